@@ -1,0 +1,3 @@
+//! The `shortblock` program.
+
+fn main() {}

@@ -1,0 +1,3 @@
+//! Quasi-one-dimensional gas dynamics: ducts, their ends, openings and volumes.
+
+#![deny(missing_docs)]

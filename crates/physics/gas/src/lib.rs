@@ -1,0 +1,3 @@
+//! Fuels, humid air, unburned and burned gas.
+
+#![deny(missing_docs)]

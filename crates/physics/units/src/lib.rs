@@ -1,0 +1,3 @@
+//! Quantities and units of the trade: parsing, printing, origin of a value.
+
+#![deny(missing_docs)]

@@ -1,0 +1,3 @@
+//! Curves over engine speed, predicted or measured, never mixed up.
+
+#![deny(missing_docs)]
