@@ -1,0 +1,225 @@
+//! Area of a spherical flame in the chamber, tabulated over burned volume and piston position.
+//!
+//! The chamber is convex and the plug lies on its roof, so along every direction from the plug
+//! there is one distance to a wall. A sphere of radius `r` then has the free area
+//! `A(r) = r^2 sum(w_i [r < d_i])` and the volume `V(r) = sum(w_i min(r, d_i)^3)/3`, with `w_i`
+//! the solid angles of evenly spread directions. Exact geometry (the idea of Poulos & Heywood
+//! 1983, from memory); no empirical constant.
+
+use crate::CylinderError;
+use crate::mechanism::SliderCrank;
+use std::f64::consts::PI;
+
+/// Shape of the chamber above the piston crown.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum ChamberShape {
+    /// Flat disc across the bore (also for bathtub and wedge chambers, with the plug aside).
+    Disc,
+    /// Two planes meeting in a ridge along the crankshaft; they hold this share of the clearance
+    /// volume (0 to 0.95), the rest is a disc under them.
+    PentRoof {
+        /// Share of the clearance volume under the roof.
+        roof_share: f64,
+    },
+}
+
+/// Flame area over burned volume fraction and gas volume, for one chamber and plug.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FlameTable {
+    /// Mean heights `V/A_bore` of the rows over the bore, ascending.
+    heights: Vec<f64>,
+    /// Area over bore squared and over `s^2`; rows by height, columns even in `s`, the cube root of
+    /// the volume fraction. A small flame is part of a sphere, so this is finite at `s = 0`.
+    area: Vec<f64>,
+    bore: f64,
+    bore_area: f64,
+}
+
+/// Columns of the table.
+const COLUMNS: usize = 33;
+/// Rows of the table.
+const ROWS: usize = 12;
+/// Directions traced from the plug.
+const DIRECTIONS: usize = 3000;
+
+impl FlameTable {
+    /// Tabulates the flame area for the chamber `shape` with the spark plug `plug_offset` m from
+    /// the bore axis (along the ridge of a pent roof), up to a quarter of the stroke below dead
+    /// centre and beyond.
+    ///
+    /// # Errors
+    /// [`CylinderError::Geometry`] when the plug lies outside the bore or the roof share is not
+    /// between 0 and 0.95.
+    pub fn new(
+        mechanism: &SliderCrank,
+        shape: ChamberShape,
+        plug_offset: f64,
+    ) -> Result<Self, CylinderError> {
+        let radius = 0.5 * mechanism.bore();
+        if !plug_offset.is_finite() || plug_offset.abs() >= radius {
+            return Err(CylinderError::Geometry {
+                what: "plug offset",
+                value: plug_offset,
+                need: "less than half the bore",
+            });
+        }
+        let roof_share = match shape {
+            ChamberShape::Disc => 0.0,
+            ChamberShape::PentRoof { roof_share } => roof_share,
+        };
+        if !(0.0..=0.95).contains(&roof_share) {
+            return Err(CylinderError::Geometry {
+                what: "roof share of the clearance volume",
+                value: roof_share,
+                need: "between 0 and 0.95",
+            });
+        }
+        let bore = mechanism.bore();
+        let clearance = mechanism.clearance_volume() / mechanism.bore_area() / bore;
+        let top = 1.0 + mechanism.travel() / bore;
+        // In units of the bore. Roof volume is ridge (pi - 4/3)/4 with the bore as unit.
+        let ridge = roof_share * clearance * (PI / 4.0) / ((PI - 4.0 / 3.0) / 4.0);
+        let heights: Vec<f64> = (0..ROWS)
+            .map(|i| clearance * (top / clearance).powf(i as f64 / (ROWS - 1) as f64))
+            .collect();
+        let directions = directions();
+        let mut area = Vec::with_capacity(ROWS * COLUMNS);
+        for &height in &heights {
+            let gap = height - roof_share * clearance;
+            let reach: Vec<f64> =
+                directions.iter().map(|d| reach(*d, plug_offset / bore, ridge, gap)).collect();
+            area.extend(row(&reach));
+        }
+        Ok(Self { heights, area, bore, bore_area: mechanism.bore_area() })
+    }
+
+    /// Returns the free flame area, m^2, when the flame encloses the share `fraction` (0 to 1) of
+    /// the gas volume `volume` (m^3).
+    #[inline]
+    pub fn area(&self, fraction: f64, volume: f64) -> f64 {
+        let height = (volume / (self.bore_area * self.bore)).max(self.heights[0]);
+        // Rows are spaced evenly in the logarithm; the search is over 12 entries at most.
+        let mut i = 0;
+        while i + 2 < ROWS && self.heights[i + 1] < height {
+            i += 1;
+        }
+        let span = self.heights[i + 1] - self.heights[i];
+        let a = ((height - self.heights[i]) / span).min(1.0);
+        let s = fraction.clamp(0.0, 1.0).cbrt();
+        let x = s * (COLUMNS - 1) as f64;
+        let j = (x as usize).min(COLUMNS - 2);
+        let b = x - j as f64;
+        let at = |i: usize| {
+            let k = i * COLUMNS + j;
+            self.area[k] + b * (self.area[k + 1] - self.area[k])
+        };
+        (at(i) + a * (at(i + 1) - at(i))) * (s * self.bore).powi(2)
+    }
+}
+
+/// Evenly spread unit vectors on the sphere (golden-angle spiral); `z` points to the piston.
+fn directions() -> Vec<[f64; 3]> {
+    let golden = PI * (3.0 - 5f64.sqrt());
+    (0..DIRECTIONS)
+        .map(|i| {
+            let z = 1.0 - (2.0 * i as f64 + 1.0) / DIRECTIONS as f64;
+            let s = (1.0 - z * z).sqrt();
+            let (sin, cos) = (golden * i as f64).sin_cos();
+            [s * cos, s * sin, z]
+        })
+        .collect()
+}
+
+/// Distance from the plug to a wall along a direction, in bores; 0 into the roof.
+fn reach([dx, dy, dz]: [f64; 3], plug: f64, ridge: f64, gap: f64) -> f64 {
+    // The plug sits on the ridge at (plug, 0, -ridge); the flat piston is the plane z = gap.
+    let piston = if dz > 0.0 { (gap + ridge) / dz } else { f64::INFINITY };
+    // Roof planes: z = -ridge (1 - |y|/0.5); a ray leaves when its z falls below its plane.
+    let roof = if dz < 2.0 * ridge * dy.abs() { 0.0 } else { f64::INFINITY };
+    // Bore: (plug + t dx)^2 + (t dy)^2 = 1/4.
+    let (a, b, c) = (dx * dx + dy * dy, plug * dx, plug * plug - 0.25);
+    let bore = if a > 1e-12 { (-b + (b * b - a * c).sqrt()) / a } else { f64::INFINITY };
+    piston.min(roof).min(bore)
+}
+
+/// One row of the table: area over `s^2` at each `s`, the cube root of volume fraction.
+fn row(reach: &[f64]) -> Vec<f64> {
+    let weight = 4.0 * PI / reach.len() as f64;
+    let far = reach.iter().fold(0.0f64, |a, &b| a.max(b));
+    let volume = |r: f64| reach.iter().map(|d| r.min(*d).powi(3)).sum::<f64>() * weight / 3.0;
+    let whole = volume(far);
+    let radius = |s: f64| {
+        let (mut lo, mut hi) = (0.0, far);
+        for _ in 0..30 {
+            let mid = 0.5 * (lo + hi);
+            if volume(mid) < s.powi(3) * whole { lo = mid } else { hi = mid }
+        }
+        0.5 * (lo + hi)
+    };
+    // Area as the slope of volume over up to half a column on either side: smooth where counting
+    // the directions still free would be a staircase.
+    let step = 1.0 / (COLUMNS - 1) as f64;
+    let slope = |s: f64| {
+        let half = (0.5 * step).min(0.15 * s);
+        let (r0, r1) = (radius(s - half), radius(s + half));
+        (volume(r1) - volume(r0)) / (r1 - r0) / (s * s)
+    };
+    let mut area: Vec<f64> = (1..COLUMNS - 1).map(|j| slope(j as f64 * step)).collect();
+    area.insert(0, area[0]);
+    area.push(0.0);
+    area
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn table(shape: ChamberShape, offset: f64) -> (SliderCrank, FlameTable) {
+        let c = SliderCrank::new(0.086, 0.086, 0.143, 0.0, 11.0).unwrap();
+        let t = FlameTable::new(&c, shape, offset).unwrap();
+        (c, t)
+    }
+
+    /// A small flame at a central plug in a flat roof is a half sphere: A = (18 pi)^(1/3) V^(2/3).
+    #[test]
+    fn a_small_flame_is_a_half_sphere() {
+        let (c, t) = table(ChamberShape::Disc, 0.0);
+        let v = c.volume(0.5);
+        for x in [1e-4, 1e-3, 5e-3] {
+            let half = (18.0 * PI).cbrt() * (x * v).powf(2.0 / 3.0);
+            let found = t.area(x, v);
+            assert!((found / half - 1.0).abs() < 0.03, "{x}: {found} {half}");
+        }
+    }
+
+    /// When the central flame has met the piston it is nearly a cylinder: A = 2 pi r h.
+    #[test]
+    fn a_grown_flame_in_a_flat_disc_is_a_cylinder() {
+        let (c, t) = table(ChamberShape::Disc, 0.0);
+        let v = c.volume(0.0);
+        let h = v / c.bore_area();
+        let r = 0.5f64.sqrt() * 0.043;
+        let cylinder = 2.0 * PI * r * h;
+        assert!((t.area(0.5, v) / cylinder - 1.0).abs() < 0.05);
+    }
+
+    #[test]
+    fn a_side_plug_has_less_flame_area_half_way() {
+        let (c, central) = table(ChamberShape::Disc, 0.0);
+        let (_, side) = table(ChamberShape::Disc, 0.03);
+        let v = c.volume(0.1);
+        assert!(side.area(0.4, v) < central.area(0.4, v));
+    }
+
+    #[test]
+    fn volume_of_the_roof_and_disc_is_the_gas_volume() {
+        let bore_area = PI / 4.0;
+        for (ridge, gap) in [(0.0f64, 0.1), (0.15, 0.02), (0.2, 0.5)] {
+            let weight = 4.0 * PI / DIRECTIONS as f64;
+            let sum: f64 =
+                directions().iter().map(|d| reach(*d, 0.0, ridge, gap).powi(3)).sum::<f64>();
+            let exact = gap * bore_area + ridge * (PI - 4.0 / 3.0) / 4.0;
+            assert!((sum * weight / 3.0 / exact - 1.0).abs() < 0.03, "{ridge} {gap}");
+        }
+    }
+}
