@@ -260,3 +260,62 @@ pub(crate) fn check_plus_minus(
         None => Ok(()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Curve, Quantity};
+    use crate::error::CurveError;
+    use crate::kind::{Measured, Predicted};
+
+    fn curve(speed: &[f64], torque: &[f64]) -> Result<Curve<Predicted>, CurveError> {
+        Curve::from_torque("b2", speed.to_vec(), torque.to_vec())
+    }
+
+    #[test]
+    fn power_is_torque_times_speed_between_the_points_too() {
+        let curve = curve(&[300.0, 400.0, 500.0], &[240.0, 260.0, 250.0]).unwrap();
+        for speed in [300.0, 333.0, 400.0, 471.0, 500.0] {
+            let torque = curve.at(Quantity::Torque, speed).unwrap();
+            let power = curve.at(Quantity::Power, speed).unwrap();
+            assert!((power - torque * speed).abs() <= 1e-9 * power);
+        }
+        let back =
+            Curve::<Measured>::from_power("b2", curve.speed().to_vec(), curve.power().to_vec());
+        assert_eq!(back.unwrap().torque(), curve.torque());
+    }
+
+    #[test]
+    fn nothing_is_said_outside_the_curve() {
+        let curve = curve(&[300.0, 400.0], &[240.0, 260.0]).unwrap();
+        assert_eq!(curve.at(Quantity::Torque, 299.9), None);
+        assert_eq!(curve.at(Quantity::Torque, 400.1), None);
+        assert_eq!(curve.at(Quantity::Torque, f64::NAN), None);
+        assert_eq!(curve.plus_minus_at(Quantity::Torque, 350.0), None);
+    }
+
+    #[test]
+    fn plus_minus_on_power_is_the_same_share() {
+        let curve = curve(&[300.0, 400.0], &[240.0, 260.0]).unwrap();
+        let curve = curve.with_torque_plus_minus(vec![6.0, 8.0]).unwrap();
+        assert_eq!(curve.plus_minus(Quantity::Power), Some(&[1800.0, 3200.0][..]));
+        assert_eq!(curve.plus_minus_at(Quantity::Torque, 350.0), Some(7.0));
+        let wider = curve.with_power_plus_minus(vec![1900.0, 3300.0]).unwrap();
+        assert_eq!(wider.plus_minus(Quantity::Torque), Some(&[6.0, 8.0][..]));
+        assert_eq!(wider.plus_minus(Quantity::Power), Some(&[1900.0, 3300.0][..]));
+    }
+
+    #[test]
+    fn faults_say_which_point() {
+        let fault = |speed: &[f64], torque: &[f64]| curve(speed, torque).unwrap_err().to_string();
+        assert!(fault(&[], &[]).contains("no points"));
+        assert!(fault(&[1.0, 2.0], &[1.0]).contains("torque has 1 values for 2 speeds"));
+        assert!(fault(&[1.0, f64::NAN], &[1.0, 1.0]).contains("speed, point 2"));
+        assert!(fault(&[1.0, 2.0], &[f64::INFINITY, 1.0]).contains("torque, point 1"));
+        assert!(fault(&[0.0, 2.0], &[1.0, 1.0]).contains("0 rad/s at point 1"));
+        assert!(fault(&[1.0, 2.0, 2.0], &[1.0; 3]).contains("point 3"));
+        let good = || curve(&[1.0, 2.0], &[1.0, 1.0]).unwrap();
+        let negative = good().with_torque_plus_minus(vec![1.0, -0.1]).unwrap_err();
+        assert!(matches!(negative, CurveError::NegativePlusMinus { point: 2, .. }));
+        assert!(good().with_power_plus_minus(vec![1.0]).is_err());
+    }
+}

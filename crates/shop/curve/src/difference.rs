@@ -133,3 +133,51 @@ impl<K: DifferenceKind> Difference<K> {
         &self.points
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::predicted_less_measured;
+    use crate::curve::Curve;
+    use crate::error::CurveError;
+    use crate::kind::{Kind, Measured, Predicted};
+
+    fn curve<K: Kind>(label: &str, speed: &[f64], torque: &[f64]) -> Curve<K> {
+        Curve::from_torque(label, speed.to_vec(), torque.to_vec()).unwrap()
+    }
+
+    #[test]
+    fn difference_covers_the_common_speeds_of_both() {
+        let new = curve::<Predicted>("b8", &[300.0, 400.0, 500.0], &[200.0, 210.0, 220.0]);
+        let old = curve::<Predicted>("b7", &[350.0, 450.0, 550.0], &[200.0, 200.0, 200.0]);
+        let difference = new.less(&old).unwrap();
+        let speeds: Vec<f64> = difference.points().iter().map(|p| p.speed).collect();
+        assert_eq!(speeds, [350.0, 400.0, 450.0, 500.0]);
+        assert_eq!(difference.points()[1].torque, 10.0);
+        assert_eq!(difference.points()[1].power, 4000.0);
+        assert_eq!(difference.kind_word(), "predicted");
+        let difference = difference.with_torque_plus_minus(&[2.0; 4]).unwrap();
+        assert_eq!(difference.points()[1].power_plus_minus, Some(800.0));
+        assert!(difference.with_torque_plus_minus(&[2.0; 3]).is_err());
+    }
+
+    #[test]
+    fn prediction_and_measurement_join_their_plus_minus_as_independent() {
+        let model = curve::<Predicted>("b7", &[300.0, 400.0], &[200.0, 210.0]);
+        let model = model.with_torque_plus_minus(vec![4.0, 4.0]).unwrap();
+        let bare = curve::<Measured>("b7", &[300.0, 400.0], &[198.0, 214.0]);
+        let unknown = predicted_less_measured(&model, &bare).unwrap();
+        assert_eq!(unknown.points()[0].torque_plus_minus, None);
+        let run = bare.with_torque_plus_minus(vec![3.0, 3.0]).unwrap();
+        let known = predicted_less_measured(&model, &run).unwrap();
+        assert_eq!(known.points()[0].torque_plus_minus, Some(5.0));
+        assert_eq!(known.points()[1].torque, -4.0);
+        assert_eq!(known.kind_word(), "mixed");
+    }
+
+    #[test]
+    fn curves_apart_cannot_be_compared() {
+        let low = curve::<Measured>("p1", &[100.0, 200.0], &[1.0, 1.0]);
+        let high = curve::<Measured>("p2", &[300.0, 400.0], &[1.0, 1.0]);
+        assert!(matches!(low.less(&high), Err(CurveError::NoOverlap { .. })));
+    }
+}

@@ -22,7 +22,9 @@ impl MonotoneCubic {
     pub fn through(x: &[f64], y: &[f64]) -> Self {
         let count = x.len().min(y.len());
         let (x, y) = (x[..count].to_vec(), y[..count].to_vec());
-        let slope = slopes(&x, &y);
+        let mut slope = slopes(&x, &y);
+        // Differences of very large or very close numbers overflow: lie flat there.
+        slope.iter_mut().filter(|s| !s.is_finite()).for_each(|s| *s = 0.0);
         Self { x, y, slope }
     }
 
@@ -68,7 +70,10 @@ fn slopes(x: &[f64], y: &[f64]) -> Vec<f64> {
 }
 
 fn inner_slope(before: f64, after: f64, secant_before: f64, secant_after: f64) -> f64 {
-    if secant_before * secant_after <= 0.0 {
+    if secant_before.signum() != secant_after.signum()
+        || secant_before == 0.0
+        || secant_after == 0.0
+    {
         return 0.0;
     }
     let weight_before = 2.0 * after + before;
@@ -98,4 +103,60 @@ pub(crate) fn linear(x: &[f64], y: &[f64], at: f64) -> f64 {
     }
     let share = (at - x[right - 1]) / (x[right] - x[right - 1]);
     y[right - 1] + share * (y[right] - y[right - 1])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{MonotoneCubic, linear};
+
+    const X: [f64; 7] = [300.0, 350.0, 460.0, 500.0, 640.0, 700.0, 800.0];
+    const Y: [f64; 7] = [240.0, 250.0, 251.0, 300.0, 310.0, 310.0, 255.0];
+
+    #[test]
+    fn agrees_with_an_independent_program() {
+        // SciPy 1.17.1, scipy.interpolate.PchipInterpolator(X, Y).
+        let spline = MonotoneCubic::through(&X, &Y);
+        for (at, wanted) in [
+            (312.0, 243.208_298_784_160_63),
+            (350.0, 250.0),
+            (400.0, 250.459_819_697_948_2),
+            (455.0, 250.901_143_527_060_67),
+            (480.0, 274.798_486_246_012_66),
+            (510.0, 301.539_310_342_125_76),
+            (600.0, 309.336_818_389_357_1),
+            (699.0, 310.0),
+            (705.0, 309.813_515_625_000_04),
+            (750.0, 293.671_875),
+            (799.0, 255.892_354_375),
+        ] {
+            let found = spline.at(at);
+            assert!((found - wanted).abs() < 1e-10, "at {at}: {found}, {wanted} wanted");
+        }
+    }
+
+    #[test]
+    fn end_slope_is_limited_where_the_shape_turns() {
+        // SciPy 1.17.1: PchipInterpolator([1, 2, 3], [0, 1, -9]), slopes 3 and -15.5 at the ends.
+        let spline = MonotoneCubic::through(&[1.0, 2.0, 3.0], &[0.0, 1.0, -9.0]);
+        assert!((spline.at(1.5) - 0.875).abs() < 1e-12);
+        assert!((spline.at(2.5) + 2.0625).abs() < 1e-12);
+    }
+
+    #[test]
+    fn one_point_is_a_constant_and_ends_are_held() {
+        let one = MonotoneCubic::through(&[3.0], &[7.0]);
+        assert_eq!([one.at(0.0), one.at(3.0), one.at(9.0), one.at(f64::NAN)], [7.0; 4]);
+        let two = MonotoneCubic::through(&[1.0, 3.0], &[10.0, 20.0]);
+        assert_eq!([two.at(0.0), two.at(2.0), two.at(4.0)], [10.0, 15.0, 20.0]);
+        assert_eq!(MonotoneCubic::through(&[], &[]).at(1.0), 0.0);
+    }
+
+    #[test]
+    fn straight_lines_between_points() {
+        let at = |w| linear(&[1.0, 2.0, 4.0], &[0.0, 10.0, 30.0], w);
+        assert_eq!(
+            [at(0.0), at(1.0), at(1.5), at(3.0), at(4.0), at(5.0)],
+            [0.0, 0.0, 5.0, 20.0, 30.0, 30.0]
+        );
+    }
 }

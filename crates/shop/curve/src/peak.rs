@@ -7,8 +7,8 @@ use std::f64::consts::PI;
 /// Width of the smoothing of [`Curve::smoothed_peak`], rpm (own choice: a few
 /// points of a usual sweep, narrower than any tuning hump).
 const SMOOTHING_WIDTH_RPM: f64 = 300.0;
-/// Share of the smoothed peak that still counts as "at the peak" (own choice).
-const PEAK_SHARE: f64 = 0.99;
+/// Drop below the smoothed peak that still counts as "at the peak" (own choice).
+const PEAK_DROP: f64 = 0.01;
 /// Step of the search along the smoothed curve, rpm.
 const SEARCH_STEP_RPM: f64 = 5.0;
 /// Points per smoothing window (Simpson's rule, even number of strips).
@@ -60,12 +60,12 @@ impl<K: Kind> Curve<K> {
     #[must_use]
     pub fn smoothed_peak(&self, quantity: Quantity) -> Peak {
         let (low, high) = (self.lowest_speed(), self.highest_speed());
-        let steps = ((high - low) / (SEARCH_STEP_RPM * RPM)).ceil().clamp(1.0, 1e5) as usize;
+        let steps = ((high - low) / (SEARCH_STEP_RPM * RPM)).ceil().clamp(1.0, 4e3) as usize;
         let grid: Vec<f64> =
             (0..=steps).map(|i| low + (high - low) * i as f64 / steps as f64).collect();
         let smooth: Vec<f64> = grid.iter().map(|&w| self.smoothed(quantity, w)).collect();
         let top = highest(&smooth);
-        let enough = PEAK_SHARE * smooth[top];
+        let enough = smooth[top] - PEAK_DROP * smooth[top].abs();
         let first = smooth[..top].iter().rposition(|&v| v < enough).map_or(0, |i| i + 1);
         let last = smooth[top..].iter().position(|&v| v < enough).map_or(steps, |i| top + i - 1);
         let speed = 0.5 * (grid[first] + grid[last]);
@@ -118,4 +118,67 @@ fn vertex(x: [f64; 3], y: [f64; 3]) -> (f64, f64) {
     let slope = left + bend * (x[1] - x[0]);
     let shift = -0.5 * slope / bend;
     (x[1] + shift, y[1] + 0.5 * slope * shift)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RPM;
+    use crate::curve::{Curve, Quantity};
+    use crate::kind::Predicted;
+
+    fn over_rpm(rpm: &[f64], torque: impl Fn(f64) -> f64) -> Curve<Predicted> {
+        let speed = rpm.iter().map(|n| n * RPM).collect();
+        Curve::from_torque("b2", speed, rpm.iter().map(|&n| torque(n)).collect()).unwrap()
+    }
+
+    #[test]
+    fn parabola_is_found_exactly_between_uneven_points() {
+        let torque = |n: f64| 320.0 - (n - 6900.0).powi(2) * 1e-5;
+        let peak = over_rpm(&[6000.0, 6500.0, 7250.0, 8000.0], torque).peak(Quantity::Torque);
+        assert!((peak.speed / RPM - 6900.0).abs() < 1e-6 && (peak.value - 320.0).abs() < 1e-9);
+        assert!(!peak.at_end);
+    }
+
+    #[test]
+    fn peak_at_the_end_is_the_last_point_and_says_so() {
+        let peak = over_rpm(&[3000.0, 4000.0, 5000.0], |n| n / 20.0).peak(Quantity::Torque);
+        assert!(peak.at_end && peak.value == 250.0 && (peak.speed / RPM - 5000.0).abs() < 1e-9);
+        assert!(over_rpm(&[3000.0], |_| 200.0).peak(Quantity::Power).at_end);
+    }
+
+    #[test]
+    fn level_neighbours_do_not_bend_the_wrong_way() {
+        let flat = over_rpm(&[3000.0, 4000.0, 5000.0], |_| 200.0).peak(Quantity::Torque);
+        assert_eq!(flat.value, 200.0);
+    }
+
+    #[test]
+    fn smoothed_peak_of_a_parabola() {
+        // Mean of 320 − c d² over ±150 rpm: 320 − c 150²/3; within 1 % of it both ways alike.
+        let rpm: Vec<f64> = (80..=170).map(|i| f64::from(i) * 50.0).collect();
+        let curve = over_rpm(&rpm, |n| 320.0 - (n - 6400.0).powi(2) * 1e-5);
+        let peak = curve.smoothed_peak(Quantity::Torque);
+        let wanted = 320.0 - 1e-5 * 150.0 * 150.0 / 3.0;
+        assert!((peak.value - wanted).abs() < 0.005, "{}", peak.value);
+        assert!((peak.speed / RPM - 6400.0).abs() < 5.0, "{}", peak.speed / RPM);
+        assert!(!peak.at_end);
+    }
+
+    #[test]
+    fn one_wild_reading_does_not_make_the_smoothed_peak() {
+        let rpm: Vec<f64> = (80..=170).map(|i| f64::from(i) * 50.0).collect();
+        let smooth = |n: f64| 320.0 - (n - 6400.0).powi(2) * 1e-5;
+        let wild = |n: f64| smooth(n) + if n == 4500.0 { 40.0 } else { 0.0 };
+        let raw = over_rpm(&rpm, wild).peak(Quantity::Torque);
+        let peak = over_rpm(&rpm, wild).smoothed_peak(Quantity::Torque);
+        assert!((raw.speed / RPM - 4500.0).abs() < 50.0);
+        assert!((peak.speed / RPM - 6400.0).abs() < 5.0);
+    }
+
+    #[test]
+    fn smoothing_takes_one_or_two_points() {
+        let one = over_rpm(&[5000.0], |_| 300.0).smoothed_peak(Quantity::Torque);
+        assert!(one.at_end && (one.value - 300.0).abs() < 1e-9);
+        assert!(over_rpm(&[5000.0, 5100.0], |n| n).smoothed_peak(Quantity::Torque).at_end);
+    }
 }

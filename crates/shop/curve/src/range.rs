@@ -36,7 +36,8 @@ impl<K: Kind> Curve<K> {
     #[must_use]
     pub fn range_holding(&self, quantity: Quantity, share: f64) -> SpeedRange {
         let peak = self.peak(quantity);
-        let enough = share * peak.value;
+        // Written as a drop so that it also lies below a peak under zero (an engine being turned).
+        let enough = peak.value - (1.0 - share) * peak.value.abs();
         let low = self.walk(quantity, peak.speed, enough, self.speed().iter().rev());
         let high = self.walk(quantity, peak.speed, enough, self.speed().iter());
         SpeedRange {
@@ -117,4 +118,68 @@ fn gauss(low: f64, high: f64, f: &dyn Fn(f64) -> f64) -> f64 {
     let half = 0.5 * (high - low);
     let offset = half * 0.6_f64.sqrt();
     half / 9.0 * (5.0 * f(middle - offset) + 8.0 * f(middle) + 5.0 * f(middle + offset))
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::curve::{Curve, Quantity};
+    use crate::kind::Measured;
+
+    fn curve(speed: &[f64], torque: &[f64]) -> Curve<Measured> {
+        Curve::from_torque("p7", speed.to_vec(), torque.to_vec()).unwrap()
+    }
+
+    #[test]
+    fn average_agrees_with_an_independent_program() {
+        // SciPy 1.17.1: PchipInterpolator(...).integrate(320, 760) / 440.
+        let curve = curve(
+            &[300.0, 350.0, 460.0, 500.0, 640.0, 700.0, 800.0],
+            &[240.0, 250.0, 251.0, 300.0, 310.0, 310.0, 255.0],
+        );
+        let found = curve.average(Quantity::Torque, 320.0, 760.0).unwrap();
+        assert!((found.value - 285.653_739_715_855_47).abs() < 1e-9, "{}", found.value);
+        assert_eq!(found.plus_minus, None);
+    }
+
+    #[test]
+    fn average_power_of_constant_torque_is_that_at_mid_range() {
+        let curve = curve(&[300.0, 500.0], &[200.0, 200.0]);
+        let curve = curve.with_torque_plus_minus(vec![4.0, 6.0]).unwrap();
+        let power = curve.average(Quantity::Power, 300.0, 400.0).unwrap();
+        assert!((power.value - 200.0 * 350.0).abs() < 1e-8);
+        let torque = curve.average(Quantity::Torque, 300.0, 500.0).unwrap();
+        assert!((torque.plus_minus.unwrap() - 5.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn average_outside_or_of_nothing_is_refused() {
+        let curve = curve(&[300.0, 500.0], &[200.0, 200.0]);
+        for (low, high) in [(299.0, 400.0), (400.0, 501.0), (400.0, 400.0), (450.0, 400.0)] {
+            assert!(curve.average(Quantity::Torque, low, high).is_err());
+        }
+        assert!(curve.average(Quantity::Torque, f64::NAN, 400.0).is_err());
+    }
+
+    #[test]
+    fn range_holding_a_share_stops_at_the_crossings() {
+        // Straight flanks: 95 % of 300 is 285, half way down each flank.
+        let curve =
+            curve(&[200.0, 300.0, 400.0, 500.0, 600.0], &[240.0, 270.0, 300.0, 270.0, 240.0]);
+        let range = curve.range_holding(Quantity::Torque, 0.95);
+        assert!((curve.at(Quantity::Torque, range.low).unwrap() - 285.0).abs() < 1e-9);
+        assert!((curve.at(Quantity::Torque, range.high).unwrap() - 285.0).abs() < 1e-9);
+        assert!(((range.low + range.high) / 2.0 - 400.0).abs() < 1e-9);
+        assert!(!range.open_below && !range.open_above);
+    }
+
+    #[test]
+    fn range_holding_is_open_where_the_curve_ends_and_leaves_out_a_second_hump() {
+        let curve =
+            curve(&[200.0, 300.0, 400.0, 500.0, 600.0], &[300.0, 299.0, 200.0, 295.0, 200.0]);
+        let range = curve.range_holding(Quantity::Torque, 0.95);
+        assert!(range.open_below && !range.open_above);
+        assert!(range.low == 200.0 && range.high > 300.0 && range.high < 400.0);
+        let rising = curve.range_holding(Quantity::Torque, 0.5);
+        assert!(rising.open_below && rising.open_above && rising.high == 600.0);
+    }
 }
