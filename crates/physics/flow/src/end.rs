@@ -1,0 +1,254 @@
+//! Every end of a duct (valve, throttle, plenum, open air, wall): one closed form.
+
+use crate::{Flow, GasSet, Nozzle};
+use shortblock_lanes::Lane;
+
+/// A state at rest that a duct's end looks into.
+#[derive(Clone, Copy, Debug)]
+#[repr(C)]
+pub struct Reservoir<V, const S: usize> {
+    /// Pressure, Pa.
+    pub p: V,
+    /// Temperature, K.
+    pub t: V,
+    /// Mass fractions of the transported gases.
+    pub y: [V; S],
+    /// Density, kg/m3.
+    pub rho: V,
+    /// Gas constant, J/(kg K).
+    pub r: V,
+    /// Ratio of specific heats.
+    pub gamma: V,
+    /// Sensible enthalpy, J/kg.
+    pub h: V,
+}
+
+impl<V: Lane, const S: usize> Reservoir<V, S> {
+    /// From pressure (Pa), temperature (K) and fractions.
+    #[inline(always)]
+    pub fn new(gases: &GasSet<V, S>, p: V, t: V, y: &[V; S]) -> Self {
+        let mixture = gases.mix(y);
+        let r = mixture.r;
+        let gamma = mixture.gamma(t);
+        Self { p, t, y: *y, rho: p / (r * t), r, gamma, h: mixture.enthalpy(t) }
+    }
+}
+
+/// The gas of a duct at its end, extrapolated to the face and advanced half a step.
+#[derive(Clone, Copy, Debug)]
+#[repr(C)]
+pub struct EndState<V, const S: usize> {
+    /// Area of the end face, m2.
+    pub area: V,
+    /// Pressure, Pa.
+    pub p: V,
+    /// Velocity, m/s, positive **into** the duct.
+    pub u: V,
+    /// Temperature, K.
+    pub t: V,
+    /// Mass fractions of the transported gases.
+    pub y: [V; S],
+    /// Density, kg/m3.
+    pub rho: V,
+    /// Sound speed, m/s.
+    pub c: V,
+    /// Ratio of specific heats.
+    pub gamma: V,
+}
+
+/// The opening between a reservoir and a duct's end.
+#[derive(Clone, Copy, Debug)]
+#[repr(C)]
+pub struct Opening<V> {
+    /// Effective area for flow into the duct, m2; 0 is a wall.
+    pub inflow_area: V,
+    /// Effective area for flow out of the duct, m2.
+    pub outflow_area: V,
+    /// Loss of total pressure on inflow in dynamic heads of the duct.
+    pub entry_loss: V,
+}
+
+impl<V: Lane> Opening<V> {
+    /// The same effective area in m2 both ways, no entry loss.
+    #[inline(always)]
+    pub fn both_ways(area: V) -> Self {
+        Self { inflow_area: area, outflow_area: area, entry_loss: V::splat(0.0) }
+    }
+}
+
+/// What passes a duct's end during one step; signs are positive **into** the duct.
+#[derive(Clone, Copy, Debug)]
+#[repr(C)]
+pub struct EndFlux<V, const S: usize> {
+    /// Mass flow, kg/s.
+    pub mass: V,
+    /// Pressure on the end face, Pa.
+    pub p: V,
+    /// Velocity at the end face, m/s: the caller keeps it for the next step's `end_flux`.
+    pub u: V,
+    /// Flow of total enthalpy, W.
+    pub energy: V,
+    /// Flows of the transported gases, kg/s.
+    pub scalars: [V; S],
+}
+
+impl<V: Lane, const S: usize> EndFlux<V, S> {
+    /// Momentum flow with the face's pressure, N.
+    #[inline(always)]
+    pub fn momentum(&self, area: V) -> V {
+        self.mass * self.u + self.p * area
+    }
+
+    /// What the duct gains and the reservoir loses.
+    #[inline(always)]
+    pub fn flow(&self) -> Flow<V, S> {
+        Flow { mass: self.mass, energy: self.energy, scalars: self.scalars }
+    }
+}
+
+/// Impedance and pressure on the end face stay above this share of the acoustic impedance and of
+/// the duct's pressure. Ours: reached only where the face nears vacuum.
+const FACE_FLOOR: f64 = 0.05;
+/// Effective over face area from which the opening counts as the whole end. Ours.
+const WHOLE_END: f64 = 0.99;
+
+/// What the duct's own wave says about its face when the gas there moves with `u`.
+#[derive(Clone, Copy)]
+struct Face<V> {
+    /// Impedance of the wave, Pa s/m.
+    z: V,
+    p: V,
+    /// Density of the duct's gas behind the wave, kg/m3.
+    rho: V,
+}
+
+impl<V: Lane, const S: usize> EndState<V, S> {
+    /// Weak-shock characteristic `p_b = p_c + Z (u_b - u_c)`,
+    /// `Z = rho (c + (gamma+1)/4 (u_b - u_c))`.
+    #[inline(always)]
+    fn face(&self, u: V) -> Face<V> {
+        let one = V::splat(1.0);
+        let du = u - self.u;
+        let quarter = (self.gamma + one) * V::splat(0.25);
+        let floor = V::splat(FACE_FLOOR);
+        let z = (self.rho * (self.c + quarter * du)).max(floor * self.rho * self.c);
+        let p = (self.p + z * du).max(floor * self.p);
+        Face { z, p, rho: self.rho * compression(self.gamma, p, self.p) }
+    }
+}
+
+/// Density ratio that goes with the pressures `p` over `p0` (Hugoniot; equal to the isentropic
+/// ratio up to the third power of the pressure change, and no power function).
+#[inline(always)]
+fn compression<V: Lane>(gamma: V, p: V, p0: V) -> V {
+    let one = V::splat(1.0);
+    let (plus, minus) = (gamma + one, gamma - one);
+    (plus * p + minus * p0) / (minus * p + plus * p0)
+}
+
+/// The flux through the end of a duct that opens into `reservoir`.
+///
+/// `u_previous` is the `u` of the last step's flux (0 at the start). With no effective area the
+/// end is a wall, exactly.
+///
+/// With u positive into the duct and `P = p_reservoir - (p_c - Z u_c)`, the nozzle law
+/// `G^2 = rho0 dp K(dp/p0)` and the characteristic give `|P| = Z |u| + alpha u^2`,
+/// `alpha = rho_b^2 / ((A_t/A)^2 rho0 K)`, less `rho_b (1 + M^2/4) / 2` on outflow, where the
+/// duct's dynamic head drives the nozzle and is lost behind it. The direction is the sign of P.
+/// The root is taken in a form that is never singular. Two passes from `u_previous`.
+/// A duct that blows out faster than sound through its whole end is left alone as long as the
+/// reservoir's pressure is below that behind a normal shock.
+#[inline(always)]
+pub fn end_flux<V: Lane, const S: usize>(
+    gases: &GasSet<V, S>,
+    reservoir: &Reservoir<V, S>,
+    state: &EndState<V, S>,
+    opening: &Opening<V>,
+    u_previous: V,
+) -> EndFlux<V, S> {
+    let u = face_velocity(reservoir, state, opening, u_previous);
+    let u = face_velocity(reservoir, state, opening, u);
+    let face = state.face(u);
+    let free = blows_free(reservoir, state, opening);
+    let keep = |own: V, solved: V| V::select_lt(V::splat(0.0), free, own, solved);
+    let (u, p, rho) = (keep(state.u, u), keep(state.p, face.p), keep(state.rho, face.rho));
+
+    let inflow = |x: V, y: V| V::select_lt(V::splat(0.0), u, x, y);
+    let mass = state.area * u * inflow(inflow_density(reservoir, p, u), rho);
+    let r_duct = state.p / (state.rho * state.t);
+    let t = p / (r_duct * rho);
+    let h = r_duct * t + gases.energy(&state.y, t) + V::splat(0.5) * u * u;
+    let mut scalars = state.y;
+    for s in 0..S {
+        scalars[s] = mass * inflow(reservoir.y[s], state.y[s]);
+    }
+    EndFlux { mass, p, u, energy: mass * inflow(reservoir.h, h), scalars }
+}
+
+/// Density in kg/m3 of the reservoir's gas at the face: pressure `p`, total enthalpy kept.
+#[inline(always)]
+fn inflow_density<V: Lane, const S: usize>(reservoir: &Reservoir<V, S>, p: V, u: V) -> V {
+    let cp2 = V::splat(2.0) * reservoir.r * reservoir.gamma / (reservoir.gamma - V::splat(1.0));
+    let t = (reservoir.t - u * u / cp2).max(V::splat(FACE_FLOOR) * reservoir.t);
+    p / (reservoir.r * t)
+}
+
+/// One pass: the velocity at the face in m/s from an estimate of it.
+#[inline(always)]
+fn face_velocity<V: Lane, const S: usize>(
+    reservoir: &Reservoir<V, S>,
+    state: &EndState<V, S>,
+    opening: &Opening<V>,
+    estimate: V,
+) -> V {
+    let (zero, one, half) = (V::splat(0.0), V::splat(1.0), V::splat(0.5));
+    let face = state.face(estimate);
+    let drive = reservoir.p - state.p + face.z * state.u;
+    let inflow = |x: V, y: V| V::select_lt(zero, drive, x, y);
+
+    // Outflow: total state of the duct's gas at the face.
+    let head = half * face.rho * estimate * estimate;
+    let mach2 = estimate * estimate * face.rho / (state.gamma * face.p);
+    let total_head = head.mul_add(V::splat(0.25) * mach2, head);
+    let p0_duct = face.p + total_head;
+    let rho0_duct = face.rho * compression(state.gamma, p0_duct, face.p);
+
+    let p0 = inflow(reservoir.p, p0_duct);
+    let rho0 = inflow(reservoir.rho, rho0_duct);
+    let rho = inflow(inflow_density(reservoir, face.p, estimate), face.rho);
+    let delta = ((p0 - inflow(face.p, reservoir.p)) / p0).max(zero);
+    let k = Nozzle::new(inflow(reservoir.gamma, state.gamma)).k(delta);
+    let per_head = inflow(opening.entry_loss, -(one + V::splat(0.25) * mach2));
+    let share = inflow(opening.inflow_area, opening.outflow_area) / state.area;
+
+    // alpha (A_t/A)^2; share 0 gives exactly 0, share 1 outflow exactly the reservoir's pressure.
+    let alpha = (rho * rho / (rho0 * k) + half * share * share * per_head * rho).max(zero);
+    let zs = face.z * share;
+    let size = drive.abs();
+    let speed = (size + size) * share / (zs + (zs * zs + V::splat(4.0) * alpha * size).sqrt());
+    // No drive through a closed end would be 0/0.
+    let speed = V::select_lt(zero, size * share, speed, zero);
+    inflow(speed, -speed)
+}
+
+/// 1 where the duct blows out faster than sound whatever the reservoir does, else 0.
+#[inline(always)]
+fn blows_free<V: Lane, const S: usize>(
+    reservoir: &Reservoir<V, S>,
+    state: &EndState<V, S>,
+    opening: &Opening<V>,
+) -> V {
+    let (zero, one) = (V::splat(0.0), V::splat(1.0));
+    let mach2 = state.u * state.u / (state.c * state.c);
+    let shock = V::splat(2.0) * state.gamma / (state.gamma + one) * (mach2 - one);
+    let weak = V::select_lt(reservoir.p, state.p * (one + shock), one, zero);
+    let whole = V::select_lt(opening.outflow_area, V::splat(WHOLE_END) * state.area, zero, weak);
+    V::select_lt(state.u, -state.c, whole, zero)
+}
+
+/// The flux at a closed end.
+#[inline(always)]
+pub fn wall_flux<V: Lane, const S: usize>(state: &EndState<V, S>) -> EndFlux<V, S> {
+    let zero = V::splat(0.0);
+    EndFlux { mass: zero, p: state.face(zero).p, u: zero, energy: zero, scalars: [zero; S] }
+}

@@ -1,0 +1,217 @@
+//! Gases in ducts: frozen composition, sensible energy as a quintic of temperature.
+//!
+//! `e(T) = sum_{k=1..5} e_k (T/1000)^k` in J/kg, mixed by mass fractions like the gas constant.
+//! The energy has no formation part, so f32 keeps its digits. Temperature from energy starts
+//! from a specific heat linear in temperature and takes exactly one Newton step: no loop and no
+//! branch, and the same state always gives the same temperature.
+
+use shortblock_lanes::Lane;
+
+/// Temperatures between which the start of the inversion is fitted, K. Ours.
+const FIT_RANGE_K: (f64, f64) = (250.0, 2200.0);
+/// Points of that fit.
+const FIT_POINTS: usize = 40;
+/// Temperature scale of the polynomial, K.
+const SCALE_K: f64 = 1000.0;
+
+/// One gas: plain numbers.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gas {
+    /// Gas constant, J/(kg K).
+    pub r: f64,
+    /// Coefficients `e_1..e_5` of the sensible energy, J/kg, for temperature in 1000 K.
+    pub e: [f64; 5],
+}
+
+impl Gas {
+    /// A gas whose ratio of specific heats does not change.
+    pub fn constant_gamma(r: f64, gamma: f64) -> Gas {
+        Gas { r, e: [r / (gamma - 1.0) * SCALE_K, 0.0, 0.0, 0.0, 0.0] }
+    }
+
+    /// Coefficients (a, b) of `e = a x + b x^2 / 2`, x in 1000 K, least relative squares.
+    fn start(&self) -> [f64; 2] {
+        let (mut s11, mut s12, mut s22, mut s1, mut s2) = (0.0, 0.0, 0.0, 0.0, 0.0);
+        for i in 0..FIT_POINTS {
+            let (lo, hi) = FIT_RANGE_K;
+            let x = (lo + (hi - lo) * i as f64 / (FIT_POINTS - 1) as f64) / SCALE_K;
+            // divided by x: mean specific heat c = a + b x / 2
+            let mean = self.e.iter().rev().fold(0.0, |sum, c| sum * x + c);
+            let h = 0.5 * x;
+            s11 += 1.0;
+            s12 += h;
+            s22 += h * h;
+            s1 += mean;
+            s2 += h * mean;
+        }
+        let det = s11 * s22 - s12 * s12;
+        [(s1 * s22 - s2 * s12) / det, (s2 * s11 - s1 * s12) / det]
+    }
+}
+
+/// Gas 0 and the differences of the `S` transported gases from it, per lane.
+#[derive(Clone, Copy, Debug)]
+#[repr(C)]
+pub struct GasSet<V, const S: usize> {
+    base: Mixture<V>,
+    difference: [Mixture<V>; S],
+}
+
+/// A mixture at a point: gas constant and energy polynomial.
+#[derive(Clone, Copy, Debug)]
+#[repr(C)]
+pub struct Mixture<V> {
+    /// Gas constant, J/(kg K).
+    pub r: V,
+    e: [V; 5],
+    start: [V; 2],
+}
+
+impl<V: Lane> Mixture<V> {
+    fn zero() -> Self {
+        Self { r: V::splat(0.0), e: [V::splat(0.0); 5], start: [V::splat(0.0); 2] }
+    }
+
+    fn set_lane(&mut self, lane: usize, gas: &Gas, minus: &Gas) {
+        self.r.set(lane, gas.r - minus.r);
+        let (start, start_minus) = (gas.start(), minus.start());
+        for k in 0..5 {
+            self.e[k].set(lane, gas.e[k] - minus.e[k]);
+        }
+        for k in 0..2 {
+            self.start[k].set(lane, start[k] - start_minus[k]);
+        }
+    }
+
+    /// Sensible internal energy in J/kg at temperature `t` in K.
+    #[inline(always)]
+    pub fn energy(&self, t: V) -> V {
+        let x = t * V::splat(1.0 / SCALE_K);
+        let mut sum = self.e[4];
+        for k in (0..4).rev() {
+            sum = sum.mul_add(x, self.e[k]);
+        }
+        sum * x
+    }
+
+    /// Sensible enthalpy in J/kg at temperature `t` in K.
+    #[inline(always)]
+    pub fn enthalpy(&self, t: V) -> V {
+        self.r.mul_add(t, self.energy(t))
+    }
+
+    /// Specific heat at constant volume in J/(kg K) at temperature `t` in K.
+    #[inline(always)]
+    pub fn cv(&self, t: V) -> V {
+        let (_, slope) = self.energy_and_slope(t * V::splat(1.0 / SCALE_K));
+        slope * V::splat(1.0 / SCALE_K)
+    }
+
+    /// Ratio of specific heats at temperature `t` in K.
+    #[inline(always)]
+    pub fn gamma(&self, t: V) -> V {
+        V::splat(1.0) + self.r / self.cv(t)
+    }
+
+    /// Temperature in K and ratio of specific heats from sensible energy `e` in J/kg.
+    ///
+    /// One Newton step from the closed form: the temperature is within 1e-4 of the exact
+    /// inverse, the sound speed within 1e-3, between 250 K and 2200 K.
+    #[inline(always)]
+    pub fn temperature_and_gamma(&self, e: V) -> (V, V) {
+        let [a, b] = self.start;
+        let two = V::splat(2.0);
+        let x = two * e / (a + (a * a + two * b * e).max(V::splat(0.0)).sqrt());
+        let (sum, slope) = self.energy_and_slope(x);
+        let inverse = V::splat(1.0) / slope;
+        let t = (x - (sum - e) * inverse) * V::splat(SCALE_K);
+        (t, (self.r * inverse).mul_add(V::splat(SCALE_K), V::splat(1.0)))
+    }
+
+    /// The energy in J/kg that [`Mixture::temperature_and_gamma`] turns into `t`: the exact
+    /// polynomial and the inversion differ by the one Newton step's rest.
+    pub fn energy_for(&self, t: V) -> V {
+        let mut e = self.energy(t);
+        let cv = self.cv(t);
+        for _ in 0..4 {
+            e = e + (t - self.temperature_and_gamma(e).0) * cv;
+        }
+        e
+    }
+
+    #[inline(always)]
+    fn energy_and_slope(&self, x: V) -> (V, V) {
+        let mut sum = self.e[4];
+        let mut slope = self.e[4];
+        for k in (0..4).rev() {
+            sum = sum.mul_add(x, self.e[k]);
+            slope = slope.mul_add(x, sum);
+        }
+        (sum * x, slope)
+    }
+}
+
+impl<V: Lane, const S: usize> GasSet<V, S> {
+    /// The same gases in every lane: `base` is gas 0, `others` are the transported ones.
+    pub fn new(base: &Gas, others: &[Gas; S]) -> Self {
+        let mut set = Self { base: Mixture::zero(), difference: [Mixture::zero(); S] };
+        for lane in 0..V::WIDTH {
+            set.set_lane(lane, base, others);
+        }
+        set
+    }
+
+    /// Gives one lane its own gases. Panics when `lane` is not below the lane count.
+    pub fn set_lane(&mut self, lane: usize, base: &Gas, others: &[Gas; S]) {
+        let nothing = Gas { r: 0.0, e: [0.0; 5] };
+        self.base.set_lane(lane, base, &nothing);
+        // The fit is linear in the coefficients, so a mixture's start is the mixture of starts.
+        for s in 0..S {
+            self.difference[s].set_lane(lane, &others[s], base);
+        }
+    }
+
+    /// The mixture with mass fractions `y` of the transported gases, the rest being gas 0.
+    #[inline(always)]
+    pub fn mix(&self, y: &[V; S]) -> Mixture<V> {
+        let mut m = self.base;
+        for s in 0..S {
+            let d = &self.difference[s];
+            m.r = d.r.mul_add(y[s], m.r);
+            for k in 0..5 {
+                m.e[k] = d.e[k].mul_add(y[s], m.e[k]);
+            }
+            for k in 0..2 {
+                m.start[k] = d.start[k].mul_add(y[s], m.start[k]);
+            }
+        }
+        m
+    }
+
+    /// Gas constant in J/(kg K) of the mixture.
+    #[inline(always)]
+    pub fn gas_constant(&self, y: &[V; S]) -> V {
+        let mut r = self.base.r;
+        for s in 0..S {
+            r = self.difference[s].r.mul_add(y[s], r);
+        }
+        r
+    }
+}
+
+impl<V: Lane, const S: usize> GasSet<V, S> {
+    /// Sensible internal energy in J/kg of the mixture `y` at temperature `t` in K.
+    #[inline(always)]
+    pub fn energy(&self, y: &[V; S], t: V) -> V {
+        let x = t * V::splat(1.0 / SCALE_K);
+        let mut sum = V::splat(0.0);
+        for k in (0..5).rev() {
+            let mut c = self.base.e[k];
+            for s in 0..S {
+                c = self.difference[s].e[k].mul_add(y[s], c);
+            }
+            sum = sum.mul_add(x, c);
+        }
+        sum * x
+    }
+}

@@ -1,0 +1,85 @@
+//! The state of one cell: what is conserved, and what is worked with.
+
+use crate::{Events, GasSet};
+use shortblock_lanes::Lane;
+
+/// The internal energy is held above this share of the total. Ours: Mach 100 and more.
+const ENERGY_FLOOR: f64 = 1e-4;
+
+/// Conserved quantities per volume.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[repr(C)]
+pub struct Conserved<V, const S: usize> {
+    /// Density, kg/m3.
+    pub rho: V,
+    /// Momentum, kg/(m2 s).
+    pub momentum: V,
+    /// Sensible internal plus kinetic energy, J/m3.
+    pub energy: V,
+    /// Densities of the transported gases, kg/m3.
+    pub scalars: [V; S],
+}
+
+/// The same state in the quantities that are reconstructed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[repr(C)]
+pub struct Primitive<V, const S: usize> {
+    /// Pressure, Pa.
+    pub p: V,
+    /// Velocity, m/s.
+    pub u: V,
+    /// Temperature, K.
+    pub t: V,
+    /// Mass fractions of the transported gases.
+    pub y: [V; S],
+    /// Ratio of specific heats.
+    pub gamma: V,
+    /// Specific volume, m3/kg.
+    pub v: V,
+}
+
+impl<V: Lane, const S: usize> Conserved<V, S> {
+    /// The state with pressure `p` (Pa), velocity `u` (m/s), temperature `t` (K), fractions `y`.
+    pub fn from_primitive(gases: &GasSet<V, S>, p: V, u: V, t: V, y: &[V; S]) -> Self {
+        let mixture = gases.mix(y);
+        let rho = p / (mixture.r * t);
+        let energy = rho * (mixture.energy_for(t) + V::splat(0.5) * u * u);
+        let mut scalars = *y;
+        for s in 0..S {
+            scalars[s] = rho * y[s];
+        }
+        Self { rho, momentum: rho * u, energy, scalars }
+    }
+
+    /// The primitive state.
+    #[inline(always)]
+    pub fn primitive(&self, gases: &GasSet<V, S>) -> Primitive<V, S> {
+        let zero = V::splat(0.0);
+        let mut events = Events { half_step_floors: zero, energy_floors: zero };
+        self.primitive_counted(gases, &mut events)
+    }
+
+    /// The primitive state; counts where the internal energy had to be held above zero.
+    #[inline(always)]
+    pub(crate) fn primitive_counted(
+        &self,
+        gases: &GasSet<V, S>,
+        events: &mut Events<V>,
+    ) -> Primitive<V, S> {
+        let (zero, one) = (V::splat(0.0), V::splat(1.0));
+        let v = one / self.rho;
+        let u = self.momentum * v;
+        let mut y = self.scalars;
+        for s in 0..S {
+            y[s] = self.scalars[s] * v;
+        }
+        let mixture = gases.mix(&y);
+        let total = self.energy * v;
+        let floor = V::splat(ENERGY_FLOOR) * total;
+        let e = total - V::splat(0.5) * u * u;
+        events.energy_floors += V::select_lt(e, floor, one, zero);
+        let (t, gamma) = mixture.temperature_and_gamma(e.max(floor));
+        let p = self.rho * mixture.r * t;
+        Primitive { p, u, t, y, gamma, v }
+    }
+}
