@@ -99,7 +99,7 @@ mod tests {
     }
 
     #[test]
-    fn each_planted_fault_is_found() {
+    fn each_untrue_page_is_found() {
         for (page, terms) in [
             (GOOD.replace("physics/gas", "physics/fluid"), TERMS.to_string()),
             (GOOD.replace("a_test", "in_a_comment"), TERMS.to_string()),
