@@ -1,0 +1,297 @@
+//! The twelve species of burned gas: elements, molar masses and NASA polynomials.
+//!
+//! Source of the coefficients: B. J. McBride, S. Gordon & M. A. Reno, "Coefficients for Calculating
+//! Thermodynamic and Transport Properties of Individual Species", NASA TM-4513, October 1993
+//! (public domain), read from the file nasa_gas.yaml of Cantera 3.2.0.
+//! Range 200 to 6000 K; argon is monatomic, its one range is written twice.
+
+use crate::constants::{M_AR, M_C, M_H, M_N, M_O};
+use crate::nasa::Nasa7;
+
+/// Number of species.
+pub const N_SPECIES: usize = 12;
+
+/// Names in the order used by every array of species in this crate.
+pub const NAMES: [&str; N_SPECIES] =
+    ["N2", "O2", "CO2", "H2O", "CO", "H2", "O", "H", "OH", "NO", "N", "Ar"];
+
+/// Index of N2 in arrays of species.
+pub const N2: usize = 0;
+/// Index of O2 in arrays of species.
+pub const O2: usize = 1;
+/// Index of CO2 in arrays of species.
+pub const CO2: usize = 2;
+/// Index of H2O in arrays of species.
+pub const H2O: usize = 3;
+/// Index of CO in arrays of species.
+pub const CO: usize = 4;
+/// Index of H2 in arrays of species.
+pub const H2: usize = 5;
+/// Index of O in arrays of species.
+pub const O: usize = 6;
+/// Index of H in arrays of species.
+pub const H: usize = 7;
+/// Index of OH in arrays of species.
+pub const OH: usize = 8;
+/// Index of NO in arrays of species.
+pub const NO: usize = 9;
+/// Index of N in arrays of species.
+pub const N: usize = 10;
+/// Index of Ar in arrays of species.
+pub const AR: usize = 11;
+
+/// Molar masses, kg/mol.
+pub const MOLAR_MASS: [f64; N_SPECIES] = [
+    2.0 * M_N,
+    2.0 * M_O,
+    M_C + 2.0 * M_O,
+    2.0 * M_H + M_O,
+    M_C + M_O,
+    2.0 * M_H,
+    M_O,
+    M_H,
+    M_O + M_H,
+    M_N + M_O,
+    M_N,
+    M_AR,
+];
+
+/// Atoms of C, H, O, N, Ar in each species.
+pub const ATOMS: [[f64; 5]; N_SPECIES] = [
+    [0.0, 0.0, 0.0, 2.0, 0.0],
+    [0.0, 0.0, 2.0, 0.0, 0.0],
+    [1.0, 0.0, 2.0, 0.0, 0.0],
+    [0.0, 2.0, 1.0, 0.0, 0.0],
+    [1.0, 0.0, 1.0, 0.0, 0.0],
+    [0.0, 2.0, 0.0, 0.0, 0.0],
+    [0.0, 0.0, 1.0, 0.0, 0.0],
+    [0.0, 1.0, 0.0, 0.0, 0.0],
+    [0.0, 1.0, 1.0, 0.0, 0.0],
+    [0.0, 0.0, 1.0, 1.0, 0.0],
+    [0.0, 0.0, 0.0, 1.0, 0.0],
+    [0.0, 0.0, 0.0, 0.0, 1.0],
+];
+
+/// NASA polynomials, per mole.
+pub const THERMO: [Nasa7; N_SPECIES] = [
+    // N2
+    Nasa7 {
+        low: [
+            3.53100528,
+            -0.000123660987,
+            -5.02999437e-07,
+            2.43530612e-09,
+            -1.40881235e-12,
+            -1046.97628,
+            2.96747468,
+        ],
+        high: [
+            2.95257626,
+            0.00139690057,
+            -4.92631691e-07,
+            7.86010367e-11,
+            -4.60755321e-15,
+            -923.948645,
+            5.87189252,
+        ],
+    },
+    // O2
+    Nasa7 {
+        low: [
+            3.78245636,
+            -0.00299673415,
+            9.847302e-06,
+            -9.68129508e-09,
+            3.24372836e-12,
+            -1063.94356,
+            3.65767573,
+        ],
+        high: [
+            3.66096083,
+            0.000656365523,
+            -1.41149485e-07,
+            2.05797658e-11,
+            -1.29913248e-15,
+            -1215.97725,
+            3.41536184,
+        ],
+    },
+    // CO2
+    Nasa7 {
+        low: [
+            2.35677352,
+            0.00898459677,
+            -7.12356269e-06,
+            2.45919022e-09,
+            -1.43699548e-13,
+            -48371.9697,
+            9.90105222,
+        ],
+        high: [
+            4.63659493,
+            0.00274131991,
+            -9.95828531e-07,
+            1.60373011e-10,
+            -9.16103468e-15,
+            -49024.9341,
+            -1.93534855,
+        ],
+    },
+    // H2O
+    Nasa7 {
+        low: [
+            4.19864056,
+            -0.0020364341,
+            6.52040211e-06,
+            -5.48797062e-09,
+            1.77197817e-12,
+            -30293.7267,
+            -0.849032208,
+        ],
+        high: [
+            2.67703787,
+            0.00297318329,
+            -7.7376969e-07,
+            9.44336689e-11,
+            -4.26900959e-15,
+            -29885.8938,
+            6.88255571,
+        ],
+    },
+    // CO
+    Nasa7 {
+        low: [
+            3.57953347,
+            -0.00061035368,
+            1.01681433e-06,
+            9.07005884e-10,
+            -9.04424499e-13,
+            -14344.086,
+            3.50840928,
+        ],
+        high: [
+            3.04848583,
+            0.00135172818,
+            -4.85794075e-07,
+            7.88536486e-11,
+            -4.69807489e-15,
+            -14266.1171,
+            6.0170979,
+        ],
+    },
+    // H2
+    Nasa7 {
+        low: [
+            2.34433112,
+            0.00798052075,
+            -1.9478151e-05,
+            2.01572094e-08,
+            -7.37611761e-12,
+            -917.935173,
+            0.683010238,
+        ],
+        high: [
+            2.93286579,
+            0.000826607967,
+            -1.46402335e-07,
+            1.54100359e-11,
+            -6.88804432e-16,
+            -813.065597,
+            -1.02432887,
+        ],
+    },
+    // O
+    Nasa7 {
+        low: [
+            3.1682671,
+            -0.00327931884,
+            6.64306396e-06,
+            -6.12806624e-09,
+            2.11265971e-12,
+            29122.2592,
+            2.05193346,
+        ],
+        high: [
+            2.54363697,
+            -2.73162486e-05,
+            -4.1902952e-09,
+            4.95481845e-12,
+            -4.79553694e-16,
+            29226.012,
+            4.92229457,
+        ],
+    },
+    // H
+    Nasa7 {
+        low: [2.5, 0.0, 0.0, 0.0, 0.0, 25473.6599, -0.446682853],
+        high: [
+            2.50000286,
+            -5.65334214e-09,
+            3.63251723e-12,
+            -9.1994972e-16,
+            7.95260746e-20,
+            25473.6589,
+            -0.446698494,
+        ],
+    },
+    // OH
+    Nasa7 {
+        low: [
+            3.99201543,
+            -0.00240131752,
+            4.61793841e-06,
+            -3.88113333e-09,
+            1.3641147e-12,
+            3615.08056,
+            -0.103925458,
+        ],
+        high: [
+            2.83864607,
+            0.00110725586,
+            -2.93914978e-07,
+            4.20524247e-11,
+            -2.42169092e-15,
+            3943.95852,
+            5.84452662,
+        ],
+    },
+    // NO
+    Nasa7 {
+        low: [
+            4.21859896,
+            -0.00463988124,
+            1.10443049e-05,
+            -9.34055507e-09,
+            2.80554874e-12,
+            9845.09964,
+            2.28061001,
+        ],
+        high: [
+            3.26071234,
+            0.00119101135,
+            -4.29122646e-07,
+            6.94481463e-11,
+            -4.03295681e-15,
+            9921.43132,
+            6.36900518,
+        ],
+    },
+    // N
+    Nasa7 {
+        low: [2.5, 0.0, 0.0, 0.0, 0.0, 56104.6378, 4.19390932],
+        high: [
+            2.41594293,
+            0.0001748906,
+            -1.19023667e-07,
+            3.02262387e-11,
+            -2.0360979e-15,
+            56133.7748,
+            4.64960986,
+        ],
+    },
+    // Ar
+    Nasa7 {
+        low: [2.5, 0.0, 0.0, 0.0, 0.0, -745.375, 4.37967491],
+        high: [2.5, 0.0, 0.0, 0.0, 0.0, -745.375, 4.37967491],
+    },
+];
