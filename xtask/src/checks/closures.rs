@@ -4,6 +4,7 @@
 //! A file of the physics floor stands in the list when its module docs have a line that starts
 //! with `Equation` or `Source`; an equation also says its range.
 
+use super::sources::lines_from_memory;
 use crate::rust_text::module_docs;
 use crate::tree::Tree;
 
@@ -58,7 +59,7 @@ fn row_faults(row: &Row, tree: &Tree, keys: &[&str]) -> Vec<String> {
         faults.push(format!("{} does not exist", row.file));
         return faults;
     };
-    let remembered = text.to_lowercase().contains("from memory");
+    let remembered = !lines_from_memory(text).is_empty();
     match (row.status, remembered) {
         ("confirmed" | "own", false) | ("from memory" | "partly from memory", true) => {}
         ("confirmed" | "own", true) => {
