@@ -5,10 +5,18 @@
 
 #![deny(missing_docs)]
 
+pub mod blow_by;
 pub mod closed;
+pub mod entrainment;
 mod error;
 pub mod flame;
+pub mod friction;
+pub mod hohenberg;
+pub mod knock;
 pub mod mechanism;
 pub mod turbulence;
+pub mod wall;
+pub mod wiebe;
+pub mod woschni;
 
 pub use error::CylinderError;

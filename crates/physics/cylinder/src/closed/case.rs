@@ -3,6 +3,8 @@
 use crate::flame::FlameTable;
 use crate::mechanism::SliderCrank;
 use crate::turbulence::Turbulence;
+use shortblock_gas::flame_speed::FlameFuel;
+use shortblock_gas::{BurnedTable, FrozenGas};
 
 /// Everything the closed part needs, from intake closing to exhaust opening, for one cylinder.
 #[derive(Clone, Debug)]
@@ -17,6 +19,8 @@ pub struct ClosedCase<'a> {
     pub theta_evo: f64,
     /// Crank speed, rad/s.
     pub speed: f64,
+    /// Properties of air, fuel and burned gas of this mixture.
+    pub gas: ChargeGas<'a>,
     /// The gas closed in.
     pub charge: Charge,
     /// Surface temperatures.
@@ -30,10 +34,35 @@ pub struct ClosedCase<'a> {
     /// Octane number for the knock integral (see [`crate::knock`]); `None` when no octane number
     /// describes the fuel, and then the knock limit cannot be asked for.
     pub octane_number: Option<f64>,
-    /// Largest step, degrees; 0 takes [`crate::closed::STEP_DEG`].
+    /// Step while the charge burns, degrees (0.05 to 4); 0 takes [`crate::closed::STEP_DEG`].
     pub step_deg: f64,
+    /// Where a spark search starts, rad; last cycle's spark saves runs. It does not move the result
+    /// by more than the tolerance of the search.
+    pub spark_guess: Option<f64>,
+    /// Whether the knock limit is also sought when the demand does not need it, so that
+    /// [`crate::closed::ClosedResult::knock_margin`] is known.
+    pub find_knock_margin: bool,
     /// Whether [`crate::closed::ClosedResult::trace`] is filled.
     pub trace: bool,
+}
+
+/// Properties of the gases of one mixture; made once a run.
+#[derive(Clone, Copy, Debug)]
+pub struct ChargeGas<'a> {
+    /// The engine's air, humidity included.
+    pub air: &'a FrozenGas,
+    /// Fuel vapour.
+    pub vapour: &'a FrozenGas,
+    /// Burned gas of this mixture with frozen composition (residual, crevice contents).
+    pub burned: &'a FrozenGas,
+    /// Burned gas of this mixture in equilibrium.
+    pub table: &'a BurnedTable,
+    /// Flame speed of the fuel.
+    pub flame: &'a FlameFuel,
+    /// Equivalence ratio of the fresh charge (1/lambda).
+    pub equivalence_ratio: f64,
+    /// Latent heat of the fuel, J/kg.
+    pub latent_heat: f64,
 }
 
 /// The gas in the cylinder at intake closing. Mass fractions are of `mass`.
