@@ -1,0 +1,123 @@
+//! Tables of plain text with numbers set right.
+
+use crate::number::{last_place, plain_number};
+
+/// A table: headings and rows, every column set right except the first when asked.
+#[derive(Debug, Clone, Default)]
+pub struct Table {
+    headings: Vec<String>,
+    rows: Vec<Vec<String>>,
+    left: bool,
+}
+
+impl Table {
+    /// A table with these headings.
+    #[must_use]
+    pub fn new(headings: &[&str]) -> Self {
+        Self {
+            headings: headings.iter().map(|&h| h.to_owned()).collect(),
+            rows: Vec::new(),
+            left: false,
+        }
+    }
+
+    /// The same table with its first column set left (for words).
+    #[must_use]
+    pub fn first_left(mut self) -> Self {
+        self.left = true;
+        self
+    }
+
+    /// Adds a row; cells beyond the headings are dropped, missing ones stay empty.
+    pub fn row(&mut self, cells: Vec<String>) {
+        self.rows.push(cells);
+    }
+
+    /// The table as lines, each ending in a line break, none with blanks at its
+    /// end; `indent` blanks in front and two between columns.
+    #[must_use]
+    pub fn text(&self, indent: usize) -> String {
+        let cell = |row: &Vec<String>, i: usize| row.get(i).cloned().unwrap_or_default();
+        let widths: Vec<usize> = (0..self.headings.len())
+            .map(|i| {
+                let cells = self.rows.iter().map(|row| cell(row, i).chars().count());
+                cells.fold(self.headings[i].chars().count(), usize::max)
+            })
+            .collect();
+        let mut out = String::new();
+        for row in std::iter::once(&self.headings).chain(&self.rows) {
+            let mut line = " ".repeat(indent);
+            for (i, &width) in widths.iter().enumerate() {
+                let text = cell(row, i);
+                let gap = if i == 0 { "" } else { "  " };
+                line += gap;
+                line += &if self.left && i == 0 {
+                    format!("{text:<width$}")
+                } else {
+                    format!("{text:>width$}")
+                };
+            }
+            out += line.trim_end();
+            out.push('\n');
+        }
+        out
+    }
+}
+
+/// Cells `value ±` of one column: as many decimals as the smallest ± asks for
+/// and the ± in line below each other, so that the column can be read down.
+///
+/// Where a ± is missing the value stands alone, to three figures at most
+/// (decimals fit the largest value); `plus_minus` shorter than `values` counts
+/// as missing.
+#[must_use]
+pub fn plus_minus_column(values: &[f64], plus_minus: &[Option<f64>]) -> Vec<String> {
+    let known = |i: usize| plus_minus.get(i).copied().flatten().filter(|pm| pm.is_finite());
+    let smallest = (0..values.len()).filter_map(known).filter(|pm| *pm > 0.0).reduce(f64::min);
+    let largest = values.iter().filter(|v| v.is_finite()).fold(0.0, |m: f64, v| m.max(v.abs()));
+    let decimals = match smallest {
+        Some(pm) => last_place(pm).1,
+        None => usize::try_from(2 - largest.max(1e-3).log10().floor() as i64).unwrap_or(0),
+    };
+    let widths = (0..values.len()).filter_map(known).map(|pm| plain_number(pm, decimals).len());
+    let width = widths.max();
+    let cells = values.iter().enumerate().map(|(i, &value)| {
+        let number = plain_number(value, decimals);
+        match (known(i), width) {
+            (Some(pm), Some(width)) => {
+                format!(
+                    "{number} {:<w$}",
+                    format!("±{}", plain_number(pm, decimals)),
+                    w = width + 1
+                )
+            }
+            (None, Some(width)) => number + &" ".repeat(width + 2),
+            (_, None) => number,
+        }
+    });
+    cells.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Table, plus_minus_column};
+
+    #[test]
+    fn columns_line_up_at_the_point_and_at_the_plus_minus() {
+        let cells = plus_minus_column(&[143.06, 337.6, 1002.0], &[Some(2.9), Some(12.5), None]);
+        assert_eq!(cells, ["143.1 ±2.9 ", "337.6 ±12.5", "1,002.0      "]);
+        assert_eq!(plus_minus_column(&[337.62, 4.0], &[]), ["338", "4"]);
+        assert!(plus_minus_column(&[], &[]).is_empty());
+    }
+
+    #[test]
+    fn table_is_set_right_with_no_blanks_at_line_ends() {
+        let mut table = Table::new(&["rpm", "power, hp", "b8 − b7"]);
+        table.row(vec!["4,000".into(), "143.1 ±3.9".into(), "−1.8".into()]);
+        table.row(vec!["10,000".into(), "9 ±1".into()]);
+        let wanted =
+            "     rpm   power, hp  b8 − b7\n   4,000  143.1 ±3.9     −1.8\n  10,000        9 ±1\n";
+        assert_eq!(table.text(2), wanted);
+        assert!(table.first_left().text(0).starts_with("rpm   "));
+    }
+}
