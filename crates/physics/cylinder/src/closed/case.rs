@@ -1,10 +1,9 @@
 //! What the closed part of a cycle is given.
 
+use super::Mixture;
 use crate::flame::FlameTable;
 use crate::mechanism::SliderCrank;
 use crate::turbulence::Turbulence;
-use shortblock_gas::flame_speed::FlameFuel;
-use shortblock_gas::{BurnedTable, FrozenGas};
 
 /// Everything the closed part needs, from intake closing to exhaust opening, for one cylinder.
 #[derive(Clone, Debug)]
@@ -19,8 +18,8 @@ pub struct ClosedCase<'a> {
     pub theta_evo: f64,
     /// Crank speed, rad/s.
     pub speed: f64,
-    /// Properties of air, fuel and burned gas of this mixture.
-    pub gas: ChargeGas<'a>,
+    /// Properties of the air, fuel and burned gas.
+    pub mixture: &'a Mixture,
     /// The gas closed in.
     pub charge: Charge,
     /// Surface temperatures.
@@ -44,25 +43,6 @@ pub struct ClosedCase<'a> {
     pub find_knock_margin: bool,
     /// Whether [`crate::closed::ClosedResult::trace`] is filled.
     pub trace: bool,
-}
-
-/// Properties of the gases of one mixture; made once a run.
-#[derive(Clone, Copy, Debug)]
-pub struct ChargeGas<'a> {
-    /// The engine's air, humidity included.
-    pub air: &'a FrozenGas,
-    /// Fuel vapour.
-    pub vapour: &'a FrozenGas,
-    /// Burned gas of this mixture with frozen composition (residual, crevice contents).
-    pub burned: &'a FrozenGas,
-    /// Burned gas of this mixture in equilibrium.
-    pub table: &'a BurnedTable,
-    /// Flame speed of the fuel.
-    pub flame: &'a FlameFuel,
-    /// Equivalence ratio of the fresh charge (1/lambda).
-    pub equivalence_ratio: f64,
-    /// Latent heat of the fuel, J/kg.
-    pub latent_heat: f64,
 }
 
 /// The gas in the cylinder at intake closing. Mass fractions are of `mass`.

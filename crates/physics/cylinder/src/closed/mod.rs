@@ -1,9 +1,11 @@
 //! The closed part of the cycle, from intake closing to exhaust opening, in two zones.
 
 mod case;
+mod mixture;
 mod result;
 
 pub use case::*;
+pub use mixture::Mixture;
 pub use result::*;
 
 use crate::CylinderError;
