@@ -113,28 +113,33 @@ impl<V: Lane> Mixture<V> {
         V::splat(1.0) + self.r / self.cv(t)
     }
 
-    /// Temperature in K and ratio of specific heats from sensible energy `e` in J/kg.
+    /// Temperature in K, ratio of specific heats and `1 / cp` in kg K/J from sensible energy `e`
+    /// in J/kg.
     ///
     /// One Newton step from the closed form: the temperature is within 1e-4 of the exact
     /// inverse, the sound speed within 1e-3, between 250 K and 2200 K.
     #[inline(always)]
-    pub fn temperature_and_gamma(&self, e: V) -> (V, V) {
+    pub fn temperature(&self, e: V) -> (V, V, V) {
         let [a, b] = self.start;
-        let two = V::splat(2.0);
+        let (one, two, scale) = (V::splat(1.0), V::splat(2.0), V::splat(SCALE_K));
         let x = two * e / (a + (a * a + two * b * e).max(V::splat(0.0)).sqrt());
+        // The slope is cv in J/kg per 1000 K.
         let (sum, slope) = self.energy_and_slope(x);
-        let inverse = V::splat(1.0) / slope;
-        let t = (x - (sum - e) * inverse) * V::splat(SCALE_K);
-        (t, (self.r * inverse).mul_add(V::splat(SCALE_K), V::splat(1.0)))
+        let slope_p = scale.mul_add(self.r, slope);
+        let inverse = one / (slope * slope_p);
+        let inverse_slope = inverse * slope_p;
+        let t = (x - (sum - e) * inverse_slope) * scale;
+        let gamma = slope_p * inverse_slope;
+        (t, gamma, scale * (inverse * slope))
     }
 
-    /// The energy in J/kg that [`Mixture::temperature_and_gamma`] turns into `t`: the exact
+    /// The energy in J/kg that [`Mixture::temperature`] turns into `t`: the exact
     /// polynomial and the inversion differ by the one Newton step's rest.
     pub fn energy_for(&self, t: V) -> V {
         let mut e = self.energy(t);
         let cv = self.cv(t);
         for _ in 0..4 {
-            e = e + (t - self.temperature_and_gamma(e).0) * cv;
+            e = e + (t - self.temperature(e).0) * cv;
         }
         e
     }
@@ -197,9 +202,7 @@ impl<V: Lane, const S: usize> GasSet<V, S> {
         }
         r
     }
-}
 
-impl<V: Lane, const S: usize> GasSet<V, S> {
     /// Sensible internal energy in J/kg of the mixture `y` at temperature `t` in K.
     #[inline(always)]
     pub fn energy(&self, y: &[V; S], t: V) -> V {

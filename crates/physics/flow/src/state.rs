@@ -36,6 +36,8 @@ pub struct Primitive<V, const S: usize> {
     pub gamma: V,
     /// Specific volume, m3/kg.
     pub v: V,
+    /// Temperature change per pressure change at constant entropy, `1 / (rho cp)`, K/Pa.
+    pub isentropic: V,
 }
 
 impl<V: Lane, const S: usize> Conserved<V, S> {
@@ -78,8 +80,8 @@ impl<V: Lane, const S: usize> Conserved<V, S> {
         let floor = V::splat(ENERGY_FLOOR) * total;
         let e = total - V::splat(0.5) * u * u;
         events.energy_floors += V::select_lt(e, floor, one, zero);
-        let (t, gamma) = mixture.temperature_and_gamma(e.max(floor));
+        let (t, gamma, inverse_cp) = mixture.temperature(e.max(floor));
         let p = self.rho * mixture.r * t;
-        Primitive { p, u, t, y, gamma, v }
+        Primitive { p, u, t, y, gamma, v, isentropic: v * inverse_cp }
     }
 }

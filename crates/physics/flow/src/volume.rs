@@ -105,7 +105,7 @@ fn contents<V: Lane, const S: usize>(
         y[s] = scalars[s] * inverse;
     }
     let mixture = gases.mix(&y);
-    let (t, gamma) = mixture.temperature_and_gamma(energy * inverse);
+    let (t, gamma, _) = mixture.temperature(energy * inverse);
     let rho = mass / volume;
     let r = mixture.r;
     Reservoir { p: rho * r * t, t, y, rho, r, gamma, h: mixture.enthalpy(t) }
