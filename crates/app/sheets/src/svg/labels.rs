@@ -58,13 +58,7 @@ fn pushed_apart(wanted: &[f64], low: f64, high: f64) -> Vec<f64> {
                 at[i] += 0.5 * overlap;
             }
         }
-        let (first, last) = (at.first().copied(), at.last().copied());
-        let shift = match (first, last) {
-            (Some(first), _) if first < low => low - first,
-            (_, Some(last)) if last > high => high - last,
-            _ => 0.0,
-        };
-        at.iter_mut().for_each(|y| *y += shift);
+        at.iter_mut().for_each(|y| *y = y.clamp(low, high));
     }
     at
 }

@@ -31,10 +31,6 @@ pub fn b8() -> Curve<Predicted> {
     curve("b8", &RPM_14, &B8, 0.025)
 }
 
-pub fn b7_predicted() -> Curve<Predicted> {
-    curve("b7", &RPM_14, &B7, 0.025)
-}
-
 /// As a dynamometer would give it: every 50 rpm, with a little unevenness.
 pub fn b7() -> Curve<Measured> {
     let smooth: Curve<Measured> = curve("b7", &RPM_14, &B7, 0.0);
