@@ -53,14 +53,20 @@ pub fn shipped_code(text: &str) -> String {
     out.into_iter().collect()
 }
 
-/// Line numbers, from 1, where `word` stands and is not the tail of a longer word.
+/// Line numbers, from 1, where `word` stands and is not part of a longer word; a `word` that ends
+/// with an underscore is the beginning of one.
 pub fn lines_with(code: &str, word: &str) -> Vec<usize> {
-    let hit = |(start, _): (usize, &str)| {
-        let before = code[..start].chars().next_back();
-        let tail = before.is_some_and(|c| c.is_alphanumeric() || c == '_');
-        (!tail || word.starts_with('.')).then(|| line_of(code, start))
+    let letter = |c: Option<char>| c.is_some_and(|c| c.is_alphanumeric() || c == '_');
+    let whole = |start: usize| {
+        let (before, after) = (&code[..start], &code[start + word.len()..]);
+        let joined_before = letter(word.chars().next()) && letter(before.chars().next_back());
+        let open = word.ends_with('_');
+        let joined_after =
+            !open && letter(word.chars().next_back()) && letter(after.chars().next());
+        !joined_before && !joined_after
     };
-    code.match_indices(word).filter_map(hit).collect()
+    let places = code.match_indices(word).map(|(start, _)| start).filter(|start| whole(*start));
+    places.map(|start| line_of(code, start)).collect()
 }
 
 /// Modules of the standard library that are named, with line: `std::fs::read`, `std::{fs, io}`.
@@ -246,5 +252,6 @@ mod tests {
     fn a_longer_word_is_another_word() {
         assert_eq!(lines_with("eprintln!()\n println!()", "println!"), [2]);
         assert_eq!(lines_with("x.unwrap()", ".unwrap()"), [1]);
+        assert_eq!(lines_with("unsafe_code\nunsafe", "unsafe"), [2]);
     }
 }
