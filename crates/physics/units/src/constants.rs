@@ -37,7 +37,7 @@ pub const US_GALLON: f64 = 231.0 * INCH * INCH * INCH;
 /// Imperial gallon, m³. Source: UK Weights and Measures Act 1985 (from memory).
 pub const IMPERIAL_GALLON: f64 = 4.546_09e-3;
 /// International table British thermal unit, J.
-pub const BTU: f64 = 1055.055_852_62;
+pub const BTU: f64 = 1_055.055_852_62;
 /// International table calorie, J.
 pub const CALORIE: f64 = 4.1868;
 /// Kilowatt hour, J.

@@ -183,7 +183,12 @@ fn quoted(found: &str) -> String {
 /// The accepted symbols in words: "mm, in or cm".
 fn accepted(wanted: Quantity) -> String {
     let symbols: Vec<&str> = units_of(wanted).iter().map(|u| u.symbol).collect();
-    match symbols.split_last() {
+    either(&symbols)
+}
+
+/// Words in a row with "or" before the last.
+fn either(words: &[&str]) -> String {
+    match words.split_last() {
         Some((last, rest)) if !rest.is_empty() => format!("{} or {last}", rest.join(", ")),
         Some((last, _)) => (*last).to_owned(),
         None => String::new(),
@@ -208,7 +213,9 @@ fn hint_write(found: &str, wanted: Quantity) -> String {
 
 fn hint_nearest(nearest: &[&'static str], wanted: Quantity) -> String {
     match nearest.first() {
-        Some(near) => format!("\nhint: did you mean {near}? fitting: {}", accepted(wanted)),
+        Some(_) => {
+            format!("\nhint: did you mean {}? fitting: {}", either(nearest), accepted(wanted))
+        }
         None => format!("\nhint: write it in {}", accepted(wanted)),
     }
 }

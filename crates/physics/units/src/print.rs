@@ -20,8 +20,6 @@ const TOO_LONG: f64 = 1e12;
 const MOST_DECIMALS: i32 = 15;
 /// Below this three-figure head a ± keeps two figures (Particle Data Group, from memory).
 const TWO_FIGURES_BELOW: f64 = 3.55;
-/// From this head on a ± is rounded up to the next power of ten (Particle Data Group, from memory).
-const ROUNDED_UP_FROM: f64 = 9.5;
 
 /// Returns value and ± as text in `unit`: `328.3 ±2.2 hp`, `338 ±9 hp`, and without a ± `328 hp`.
 ///
@@ -61,11 +59,8 @@ pub fn rounded_plus_minus(plus_minus: f64) -> (f64, i32) {
     let order = plus_minus.log10().floor() as i32;
     // A head of three figures, so that 3.549 and 3.551 do not hang on the last bit.
     let head = (plus_minus / 10f64.powi(order) * 100.0).round() / 100.0;
-    let decimals = match head {
-        h if h < TWO_FIGURES_BELOW => 1 - order,
-        h if h < ROUNDED_UP_FROM => -order,
-        _ => -order,
-    };
+    // A head of 9.5 and more rounds up to 10 and so has two figures again, as the source wants.
+    let decimals = if head < TWO_FIGURES_BELOW { 1 - order } else { -order };
     (round_to(plus_minus, decimals), decimals)
 }
 

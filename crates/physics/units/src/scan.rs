@@ -179,7 +179,7 @@ fn read_plus_minus_unit(
 
 /// The byte lengths at which a unit at the head of `rest` may end, shortest first.
 fn unit_ends(rest: &str) -> impl Iterator<Item = usize> + '_ {
-    let close = rest.find(|c| matches!(c, ',' | ';' | '±' | '+')).unwrap_or(rest.len());
+    let close = rest.find([',', ';', '±', '+']).unwrap_or(rest.len());
     let rest = rest[..close].trim_end();
     let blanks = rest
         .char_indices()

@@ -27,6 +27,8 @@ fn plain(text: &str) -> String {
             '″' | '”' => out.push('"'),
             'ℓ' => out.push('l'),
             '₂' => out.push('2'),
+            '¹' => out.push('1'),
+            '⁻' => push_dot(&mut out),
             '(' | ')' | '^' => {}
             '/' | '∕' | '⁄' => {
                 trim_dot(&mut out);
@@ -70,10 +72,25 @@ fn is_spelling(text: &str, spelling: &str, fold: bool) -> bool {
     t.next().is_none()
 }
 
-fn find_plain(quantity: Quantity, text: &str, fold: bool) -> Option<&'static Unit> {
-    units_of(quantity).iter().find(|u| {
-        is_spelling(text, u.symbol, fold) || u.spellings.iter().any(|s| is_spelling(text, s, fold))
-    })
+fn spells(unit: &Unit, text: &str, fold: bool) -> bool {
+    is_spelling(text, unit.symbol, fold)
+        || unit.spellings.iter().any(|s| is_spelling(text, s, fold))
+}
+
+fn find_exact(quantity: Quantity, text: &str) -> Option<&'static Unit> {
+    units_of(quantity).iter().find(|u| spells(u, text, false))
+}
+
+/// Finds the only unit that `text` spells without regard to capitals.
+///
+/// Milli and mega differ by the capital alone, so a first letter m in mixed writing ("Mg", "mPa")
+/// counts as typed; all capitals or none ("MM", "mpa") show only how somebody types.
+fn find_folded(quantity: Quantity, text: &str) -> Option<&'static Unit> {
+    let one_case = text == text.to_uppercase() || text == text.to_lowercase();
+    let prefix = text.chars().next().filter(|c| !one_case && c.eq_ignore_ascii_case(&'m'));
+    let agrees = |u: &&Unit| prefix.is_none_or(|c| u.symbol.starts_with(c));
+    let mut found = units_of(quantity).iter().filter(|u| spells(u, text, true)).filter(agrees);
+    found.next().filter(|_| found.next().is_none())
 }
 
 /// Returns the unit of this quantity that `text` spells: exactly, or else without regard to
@@ -85,8 +102,7 @@ pub(crate) fn find(quantity: Quantity, text: &str) -> Option<&'static Unit> {
         Quantity::GaugePressure => &GAUGE_WORDS,
         _ => &[],
     };
-    let exact_or_folded =
-        |t: &str| find_plain(quantity, t, false).or_else(|| find_plain(quantity, t, true));
+    let exact_or_folded = |t: &str| find_exact(quantity, t).or_else(|| find_folded(quantity, t));
     let bare = exact_or_folded(&text);
     bare.or_else(|| words.iter().find_map(|w| exact_or_folded(text.strip_suffix(w)?)))
 }
@@ -98,11 +114,12 @@ pub(crate) fn kinds_of(text: &str) -> Vec<(Quantity, &'static Unit)> {
         Quantity::ALL.iter().filter_map(|&q| find(q, text).map(|unit| (q, unit))).collect();
     let text = plain(text);
     let exact: Vec<_> =
-        found.iter().copied().filter(|(q, _)| find_plain(*q, &text, false).is_some()).collect();
+        found.iter().copied().filter(|(q, _)| find_exact(*q, &text).is_some()).collect();
     if exact.is_empty() { found } else { exact }
 }
 
 /// Returns up to three symbols of this quantity whose spelling is close to `text`, nearest first.
+/// A whole part of a spelling counts as close: "gal" is one of several gallons.
 pub(crate) fn nearest(quantity: Quantity, text: &str) -> Vec<&'static str> {
     /// Longer words are free text, not a slip of the key.
     const LONGEST: usize = 24;
@@ -115,12 +132,19 @@ pub(crate) fn nearest(quantity: Quantity, text: &str) -> Vec<&'static str> {
         .iter()
         .filter_map(|u| {
             let spellings = u.spellings.iter().chain(std::iter::once(&u.symbol));
-            let best = spellings.map(|s| distance(&text, &s.to_lowercase())).min()?;
+            let best = spellings.map(|s| closeness(&text, &s.to_lowercase())).min()?;
             (best <= 1 + length / 4 && best < length).then_some((best, u.symbol))
         })
         .collect();
     near.sort_by_key(|(d, _)| *d);
     near.into_iter().take(3).map(|(_, symbol)| symbol).collect()
+}
+
+fn closeness(text: &str, spelling: &str) -> usize {
+    if text.len() > 1 && spelling.split('.').any(|part| part == text) {
+        return 1;
+    }
+    distance(text, spelling)
 }
 
 /// Edit distance with swaps of neighbours (optimal string alignment), in characters.
@@ -186,9 +210,19 @@ mod tests {
     #[test]
     fn capitals_matter_only_where_they_must() {
         assert_eq!(symbol(Quantity::AbsolutePressure, "MPa"), Some("MPa"));
-        assert_eq!(symbol(Quantity::Energy, "MJ"), Some("mJ"));
+        assert_eq!(symbol(Quantity::Length, "MM"), Some("mm"));
+        assert_eq!(symbol(Quantity::AbsolutePressure, "Kpa"), Some("kPa"));
         assert_eq!(symbol(Quantity::Power, "KW"), Some("kW"));
         assert_eq!(symbol(Quantity::EngineSpeed, "RPM"), Some("rpm"));
+    }
+
+    #[test]
+    fn milli_is_never_taken_for_mega() {
+        assert_eq!(symbol(Quantity::Energy, "MJ"), Some("MJ"));
+        assert_eq!(symbol(Quantity::Energy, "mJ"), Some("mJ"));
+        assert_eq!(symbol(Quantity::Energy, "mj"), None);
+        assert_eq!(symbol(Quantity::Mass, "Mg"), None);
+        assert_eq!(symbol(Quantity::AbsolutePressure, "mPa"), None);
     }
 
     #[test]

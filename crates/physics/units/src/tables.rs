@@ -136,7 +136,7 @@ static ACCELERATION: &[Unit] = &[
 ];
 
 static ENGINE_SPEED: &[Unit] = &[
-    u("rpm", "turn per minute", &["rev/min", "r/min", "1/min", "revs", "min-1"], RPM, Both),
+    u("rpm", "turn per minute", &["rev/min", "r/min", "1/min", "revs", "min.1"], RPM, Both),
     u("rad/s", "radian per second", &[], 1.0, Both),
     u("rev/s", "turn per second", &["r/s", "rps"], 60.0 * RPM, Both),
 ];
@@ -223,6 +223,7 @@ static ENERGY: &[Unit] = &[
     u("ft.lbf", "foot pound-force", &["ft.lb", "lbf.ft", "lb.ft"], POUND_FORCE_FOOT, Inch),
     u("kJ", "kilojoule", &[], 1e3, Metric),
     u("mJ", "millijoule", &["millijoule"], 1e-3, Metric),
+    u("MJ", "megajoule", &["megajoule"], 1e6, Metric),
     u("kWh", "kilowatt hour", &["kW.h"], KILOWATT_HOUR, Metric),
     u("Btu", "British thermal unit (international table)", &[], BTU, Inch),
 ];
