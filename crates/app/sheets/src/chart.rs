@@ -1,6 +1,8 @@
 //! What is to be drawn: curves with their place in the legend, units, goals.
 
-use shortblock_curve::{Curve, Difference, DifferenceKind, Measured, Peak, Predicted, Quantity};
+use shortblock_curve::{
+    Curve, Difference, DifferenceKind, Measured, Mixed, Peak, Predicted, Quantity,
+};
 use std::f64::consts::PI;
 
 const RPM: f64 = PI / 30.0;
@@ -253,13 +255,13 @@ impl DifferenceSeries {
             })
             .map(|(speed, value, pm)| (speed / RPM, value / si, pm.map(|pm| pm / si)))
             .collect();
-        Self {
-            label: format!("{} − {}", difference.of(), difference.less()),
-            measured: difference.kind_word() == Measured::WORD,
-            slot,
-            axis,
-            points,
-        }
+        let (of, less) = (difference.of(), difference.less());
+        // Only a mixed difference needs the two words: the other two are of one kind.
+        let label = match difference.kind_word() {
+            word if word == Mixed::WORD => format!("{of} predicted − {less} measured"),
+            word => format!("{of} − {less}, {word}"),
+        };
+        Self { label, measured: difference.kind_word() == Measured::WORD, slot, axis, points }
     }
 }
 

@@ -86,6 +86,14 @@ pub(crate) fn wrapped(text: &str, size: f64, width: f64) -> Vec<String> {
     lines
 }
 
+/// Characters no label may carry: control characters (XML 1.0, section 2.2,
+/// allows few, a terminal obeys them) and those that turn the direction of
+/// writing of all that follows.
+pub(crate) fn is_unfit(c: char) -> bool {
+    c.is_control()
+        || matches!(c, '\u{FFFE}' | '\u{FFFF}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
+}
+
 /// `text` with everything XML would take for its own made harmless.
 pub(crate) fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -96,8 +104,7 @@ pub(crate) fn escape(text: &str) -> String {
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
             '\'' => out.push_str("&#39;"),
-            // XML 1.0 (section 2.2) allows no other control characters.
-            c if c.is_control() || matches!(c, '\u{FFFE}' | '\u{FFFF}') => out.push(' '),
+            c if is_unfit(c) => out.push(' '),
             c => out.push(c),
         }
     }

@@ -8,11 +8,12 @@ use crate::chart::{Axis, Chart, DifferenceSeries, Family, Kind, Series};
 /// Step of drawing between the points of a curve, rpm.
 const DRAWN_EVERY_RPM: f64 = 25.0;
 /// Distance of the marks along a curve, rpm.
-pub(crate) const MARKS_EVERY_RPM: f64 = 500.0;
+const MARKS_EVERY_RPM: f64 = 500.0;
 /// A measured curve with points nearer than this gets marks at round speeds.
 const SPARSE_RPM: f64 = 200.0;
-const THINNEST: f64 = 1.2;
-const THICKEST: f64 = 3.4;
+/// Widths of the first and the last curve of a family, px.
+pub(crate) const THINNEST: f64 = 1.0;
+pub(crate) const THICKEST: f64 = 2.8;
 
 /// All curves of `axis`: bands, then lines, then marks, so that no band hides a line.
 pub(crate) fn draw(pen: &mut Pen, chart: &Chart, axis: &Axis, panel: &Panel) {

@@ -34,6 +34,13 @@ impl Rect {
         })
     }
 
+    /// Gap to the dots, sideways and upright; words that begin with the dots win a draw.
+    fn distance(&self, dots: (f64, f64), y: f64) -> f64 {
+        let aside = (self.left - dots.1).max(dots.0 - self.right).max(0.0);
+        let away = (self.top - y).max(y - self.bottom).max(0.0);
+        aside.hypot(away) + 0.01 * (self.left - dots.0).abs()
+    }
+
     fn slices(&self) -> impl Iterator<Item = Slice> + use<> {
         let (top, bottom) = (self.top, self.bottom);
         steps(self.left, self.right).map(move |x| (x, top, bottom))
@@ -82,22 +89,19 @@ fn reach(goal: &Goal, panel: &Panel) -> (f64, f64) {
 /// place over the dots when there is none.
 fn free_place(dots: (f64, f64), y: f64, width: f64, panel: &Panel, taken: &[Slice]) -> Rect {
     let rect = |left: f64, bottom: f64| {
-        let left = left.clamp(panel.frame.left + 6.0, (panel.frame.right - width).max(0.0) - 4.0);
+        let last = (panel.frame.right - width - 4.0).max(panel.frame.left + 6.0);
+        let left = left.clamp(panel.frame.left + 6.0, last);
         Rect { left, top: bottom - SIZE, right: left + width, bottom }
     };
-    let aside = |step: f64| [dots.0 + step, dots.0 - step];
-    let tries = (0..16).flat_map(|far| {
-        let over = y - 6.0 - 6.0 * f64::from(far);
-        let under = y + 6.0 + SIZE + 6.0 * f64::from(far);
-        (0..20)
-            .flat_map(move |i| aside(36.0 * f64::from(i)))
-            .flat_map(move |x| [(x, over), (x, under)])
-    });
-    tries
-        .map(|(x, bottom)| rect(x, bottom))
+    let lefts = steps(dots.0 - 1.5 * width, dots.1 + 0.5 * width);
+    let free = lefts
+        .flat_map(|left| (0..24).map(move |i| (left, y - 90.0 + 8.0 * f64::from(i))))
+        .chain([(dots.0 + 6.0, y - 6.0), (dots.0 + 6.0, y + 6.0 + SIZE)])
+        .map(|(left, bottom)| rect(left, bottom))
         .filter(|r| r.top > panel.top + 1.0 && r.bottom < panel.bottom - 2.0)
-        .find(|r| r.is_clear_of(taken))
-        .unwrap_or_else(|| rect(dots.0, y - 6.0))
+        .filter(|r| r.is_clear_of(taken))
+        .min_by(|a, b| a.distance(dots, y).total_cmp(&b.distance(dots, y)));
+    free.unwrap_or_else(|| rect(dots.0, y - 6.0))
 }
 
 fn taken_by_curves(chart: &Chart, axis: &Axis, panel: &Panel) -> Vec<Slice> {

@@ -1,5 +1,6 @@
 //! The legend: a piece of each line with its marks and its words.
 
+use super::curves::{THICKEST, THINNEST};
 use super::pen::{Pen, Stroke, Text};
 use super::{EDGE, WIDTH, marks};
 use crate::chart::{Chart, Series, Slot};
@@ -44,7 +45,7 @@ pub(crate) fn draw(pen: &mut Pen, chart: &Chart, from: f64) -> f64 {
         pen.text(Text::new(x + SWATCH + 8.0, y + 5.0, SIZE, series.label()).bold());
         pen.text(Text::new(x + SWATCH + 8.0 + label, y + 5.0, SIZE, kind).quiet());
     }
-    y + 4.0
+    y + 10.0
 }
 
 fn swatch(pen: &mut Pen, series: &Series, x: f64, y: f64) {
@@ -69,7 +70,7 @@ fn has_band(series: &Series) -> bool {
 /// Three strokes from thin to thick.
 fn fan(pen: &mut Pen, series: &Series, x: f64, y: f64) {
     let slot: Slot = series.slot();
-    for (i, width) in [1.2, 2.3, 3.4].into_iter().enumerate() {
+    for (i, width) in [THINNEST, 0.5 * (THINNEST + THICKEST), THICKEST].into_iter().enumerate() {
         let stroke = Stroke { width, ..marks::line(pen, series.kind(), slot) };
         pen.path(&format!("M{x:.1} {:.1}h{SWATCH}", y + 6.0 * (1.0 - i as f64)), stroke);
     }

@@ -105,7 +105,7 @@ impl<'a> Panel<'a> {
             [v - pm, v + pm, 0.0]
         });
         let axis = &difference.axis;
-        let title = format!("{}, {} in {}", difference.label, axis.name(), axis.unit.symbol);
+        let title = format!("{}: {}, {}", difference.label, axis.name(), axis.unit.symbol);
         Self::with(frame, from, DIFFERENCE_PANEL, title, span(values).unwrap_or((-1.0, 1.0)))
     }
 

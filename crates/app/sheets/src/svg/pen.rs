@@ -149,9 +149,9 @@ impl Pen {
             let angle = [30, -30, 60, -60][slot.index()];
             let _ = writeln!(
                 defs,
-                "<defs><pattern id=\"{}\" width=\"7\" height=\"7\" patternUnits=\"userSpaceOnUse\" \
-                 patternTransform=\"rotate({angle})\"><path d=\"M0 3.5H7\" stroke=\"{colour}\" \
-                 stroke-width=\"1\"/></pattern></defs>",
+                "<defs><pattern id=\"{}\" width=\"5\" height=\"5\" patternUnits=\"userSpaceOnUse\" \
+                 patternTransform=\"rotate({angle})\"><path d=\"M0 2.5H5\" stroke=\"{colour}\" \
+                 stroke-width=\"0.9\"/></pattern></defs>",
                 hatch_name(slot, colour)
             );
         }

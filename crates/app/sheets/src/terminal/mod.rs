@@ -4,6 +4,7 @@ mod canvas;
 mod scale;
 
 use crate::chart::{Axis, Kind, Series};
+use crate::look::is_unfit;
 use crate::number::plain_number;
 use canvas::Canvas;
 use scale::{Across, Up};
@@ -41,7 +42,7 @@ pub fn terminal_chart(series: &[Series], axis: &Axis, style: TerminalStyle) -> S
     }
     let labels = up.labels();
     let field = labels.iter().map(|label| label.chars().count()).max().unwrap_or(0).max(4);
-    let names = end_names(series, axis, &up, style, SCREEN - COLUMNS - field - 3);
+    let names = end_names(series, axis, &up, style, SCREEN.saturating_sub(COLUMNS + field + 3));
     let mut lines = heading(series, axis, style, field);
     for (row, drawn) in canvas.rows().into_iter().enumerate() {
         let edge = edge(style, !labels[row].is_empty());
@@ -95,7 +96,8 @@ fn heading(series: &[Series], axis: &Axis, style: TerminalStyle, field: usize) -
     lines
 }
 
-/// The name of each curve in the row where it ends, or the nearest free one.
+/// The name of each curve in the row where it ends or close to it, in the
+/// order of the ends. Beyond one a row, the lowest go unnamed.
 fn end_names(
     series: &[Series],
     axis: &Axis,
@@ -103,24 +105,24 @@ fn end_names(
     style: TerminalStyle,
     width: usize,
 ) -> [String; ROWS] {
+    let mut ends: Vec<(f64, &Series)> = series
+        .iter()
+        .filter_map(|one| Some((one.at(axis, *one.points_rpm().last()?)?, one)))
+        .collect();
+    ends.sort_by(|a, b| b.0.total_cmp(&a.0));
+    ends.truncate(ROWS);
     let mut names: [String; ROWS] = Default::default();
-    for one in series {
-        let Some(value) = one.points_rpm().last().and_then(|&n| one.at(axis, n)) else {
-            continue;
-        };
-        let wanted = up.row(value) as i32;
-        let free = (0..ROWS as i32)
-            .flat_map(|far| [wanted + far, wanted - far])
-            .filter_map(|row| usize::try_from(row).ok().filter(|&row| row < ROWS))
-            .find(|&row| names[row].is_empty());
+    let mut first_free = 0;
+    for (i, (value, one)) in ends.iter().enumerate() {
+        let last_free = ROWS - (ends.len() - i);
+        let row = up.row(*value).max(first_free).min(last_free);
+        first_free = row + 1;
         let mark = match (style, one.kind()) {
             (TerminalStyle::Braille, kind) => kind.mark(),
             (TerminalStyle::Plain, Kind::Predicted) => '.',
             (TerminalStyle::Plain, Kind::Measured) => '*',
         };
-        if let Some(row) = free {
-            names[row] = format!("{mark} {}", shortened(one.label(), width.saturating_sub(2)));
-        }
+        names[row] = format!("{mark} {}", shortened(one.label(), width.saturating_sub(2)));
     }
     names
 }
@@ -153,7 +155,7 @@ fn foot(across: &Across, style: TerminalStyle, field: usize) -> [String; 2] {
 
 /// At most `width` characters, the cut shown; control characters become blanks.
 fn shortened(text: &str, width: usize) -> String {
-    let clean: Vec<char> = text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    let clean: Vec<char> = text.chars().map(|c| if is_unfit(c) { ' ' } else { c }).collect();
     if clean.len() <= width {
         return clean.into_iter().collect();
     }

@@ -6,6 +6,10 @@ use crate::ticks::places;
 
 /// Rows between numbers at the left.
 const ROWS_A_TICK: std::ops::RangeInclusive<u32> = 2..=5;
+/// Least span of values shown; finer differences are not drawn out.
+const LEAST_SPAN: f64 = 0.1;
+/// Longest number at the left, characters; longer ones are written with an exponent.
+const LONGEST: usize = 9;
 /// Columns between numbers at the foot.
 const COLUMNS_A_TICK: std::ops::RangeInclusive<u32> = 8..=20;
 
@@ -42,7 +46,7 @@ pub(crate) struct Up {
 
 impl Up {
     pub fn fitting(low: f64, high: f64) -> Self {
-        let span = (high - low).max(1e-3 * high.abs()).max(1e-9);
+        let span = (high - low).max(1e-3 * high.abs()).max(LEAST_SPAN);
         let top = |size: f64| (high / size - 0.5).ceil();
         let fits = |size: f64| low >= (top(size) - ROWS as f64 + 0.5) * size;
         let (size, cells_a_tick) = finest(span / ROWS as f64, ROWS_A_TICK, fits);
@@ -65,12 +69,17 @@ impl Up {
         std::array::from_fn(|row| {
             let index = self.top - row as i64;
             if index % self.cells_a_tick == 0 {
-                plain_number(index as f64 * self.size, places(step))
+                short_number(index as f64 * self.size, places(step))
             } else {
                 String::new()
             }
         })
     }
+}
+
+fn short_number(value: f64, places: usize) -> String {
+    let text = plain_number(value, places);
+    if text.chars().count() <= LONGEST { text } else { format!("{value:.1e}") }
 }
 
 /// Columns: engine speeds from left to right, rpm.

@@ -19,7 +19,7 @@ pub fn power_axis() -> Axis {
 pub fn curve<K: Kind>(label: &str, rpm: &[f64], torque: &[f64], share: f64) -> Curve<K> {
     let speed = rpm.iter().map(|n| n * RPM).collect();
     let curve = Curve::from_torque(label, speed, torque.to_vec()).unwrap();
-    curve.with_torque_plus_minus(torque.iter().map(|t| t * share).collect()).unwrap()
+    curve.with_torque_plus_minus(torque.iter().map(|t| t.abs() * share).collect()).unwrap()
 }
 
 const RPM_14: [f64; 11] =
