@@ -1,3 +1,81 @@
 //! A network of ducts, volumes and cylinders run to a repeating cycle.
+//!
+//! Describe a design as a [`Network`], cut it into a [`Mesh`], ask for operating points with
+//! [`run`]. Points, designs or samples are worked out in lock-step lanes (see `shortblock-lanes`)
+//! with the vector instructions that the processor has. The cycle is full load, four-stroke,
+//! spark ignition.
 
 #![deny(missing_docs)]
+
+mod batch;
+mod build;
+mod carry;
+mod close;
+mod engine;
+mod error;
+mod gas_exchange;
+mod level;
+mod mesh;
+mod network;
+mod outcome;
+mod point;
+mod prepare;
+mod run;
+mod table;
+
+pub use error::CycleError;
+pub use level::Level;
+pub use mesh::{CellLength, Mesh};
+pub use network::{
+    Combustion, CylinderSpec, DuctSpec, End, Friction, Network, Node, OpeningSpec, Piece, Side,
+    ValveFlow, VolumeSpec,
+};
+pub use point::{Convergence, CylinderPoint, Demand, Point};
+pub use run::{Executor, Job, Serial, Unwatched, Watch, run};
+
+/// Gases carried along beside the air: fuel vapour and burned gas.
+const SCALARS: usize = 2;
+/// Index of fuel vapour among them.
+const FUEL: usize = 0;
+/// Index of burned gas among them.
+const BURNED: usize = 1;
+
+/// Width of the numbers the gas dynamics are worked out in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Precision {
+    /// 64 bits.
+    F64,
+    /// 32 bits; the closed part stays in 64.
+    F32,
+}
+
+/// How points are worked out.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Vector instructions.
+    pub level: Level,
+    /// Number width.
+    pub precision: Precision,
+    /// Largest relative change of trapped masses and works from one compared cycle to the next.
+    pub tolerance: f64,
+    /// Cycles after which a point is given up as not converged.
+    pub most_cycles: usize,
+    /// Whether a coarser mesh is turned over first.
+    pub coarse_start: bool,
+    /// Whether the closed parts keep their traces.
+    pub trace: bool,
+}
+
+impl Settings {
+    /// The usual settings on this processor.
+    pub fn usual() -> Settings {
+        Settings {
+            level: Level::best(),
+            precision: Precision::F64,
+            tolerance: 1e-3,
+            most_cycles: 40,
+            coarse_start: true,
+            trace: false,
+        }
+    }
+}

@@ -1,0 +1,228 @@
+//! Hands a cylinder's gas to the closed part of the cycle and takes it back at exhaust opening.
+//!
+//! The closed part is worked out at once when the last valve shuts; until the next one opens the
+//! lane's gas already is what it will be then, behind shut valves.
+
+use crate::build::LaneGases;
+use crate::gas_exchange::CylinderGas;
+use crate::network::Network;
+use crate::point::Demand;
+use crate::table::ClosedSpan;
+use crate::{BURNED, FUEL, SCALARS};
+use shortblock_cylinder::CylinderError;
+use shortblock_cylinder::closed::{
+    self, Burn, Charge, ClosedCase, ClosedResult, HeatTransfer, Mixture, SparkDemand, SparkReason,
+    WallTemperatures,
+};
+use shortblock_cylinder::turbulence::Turbulence;
+use shortblock_flow::GasSet;
+use shortblock_lanes::Lane;
+use std::sync::Arc;
+
+/// What a cylinder held at its last closing, and what became of it.
+#[derive(Clone, Debug)]
+pub(crate) struct Closed {
+    /// Mass trapped, fuel still liquid included, kg.
+    pub mass: f64,
+    /// Mass fraction of burned gas.
+    pub residual: f64,
+    /// Fuel trapped, vapour and liquid, kg.
+    pub fuel: f64,
+    /// The closed part.
+    pub result: ClosedResult,
+}
+
+/// One lane's closings.
+pub(crate) struct LaneCloser<'a> {
+    pub network: &'a Network,
+    pub demand: &'a Demand,
+    pub mixture: Arc<Mixture>,
+    pub gases: Arc<LaneGases>,
+    /// Mass of fuel per mass of humid air.
+    pub fuel_per_air: f64,
+    /// Spark of all cylinders, rad after firing dead centre.
+    pub spark: f64,
+    /// Knock limit of each cylinder when it was last searched, rad after firing dead centre.
+    pub knock_limit: Vec<Option<f64>>,
+    pub walls: Vec<WallTemperatures>,
+    pub last: Vec<Option<Closed>>,
+    /// The first failure; the lane is worked out no further.
+    pub failure: Option<(usize, CylinderError)>,
+}
+
+/// All lanes' closings.
+pub(crate) struct Closer<'a> {
+    pub lanes: Vec<LaneCloser<'a>>,
+    /// Whether this cycle searches the spark asked for instead of using the one found.
+    pub searching: bool,
+    /// Whether the closed parts keep their traces.
+    pub trace: bool,
+}
+
+impl Closer<'_> {
+    /// Works out the closed part of cylinder `c` in one lane and leaves its gas as it is when
+    /// the exhaust opens.
+    #[inline(never)]
+    pub fn close<V: Lane>(
+        &mut self,
+        c: usize,
+        lane: usize,
+        span: &ClosedSpan,
+        volume: f64,
+        gases: &GasSet<V, SCALARS>,
+        cylinder: &mut CylinderGas<V>,
+    ) {
+        let (searching, trace) = (self.searching, self.trace);
+        let this = &mut self.lanes[lane];
+        if this.failure.is_some() {
+            return;
+        }
+        let (charge, turbulence) = this.charge(lane, volume, gases, cylinder);
+        match this.solve(c, span, charge, turbulence, searching, trace) {
+            Ok(result) => {
+                give_back(
+                    lane,
+                    &this.network.cylinders[c],
+                    this.demand.speed,
+                    span,
+                    &result,
+                    gases,
+                    cylinder,
+                );
+                this.last[c] = Some(Closed {
+                    mass: charge.mass,
+                    residual: charge.burned,
+                    fuel: charge.fuel * charge.mass,
+                    result,
+                });
+            }
+            Err(error) => this.failure = Some((c, error)),
+        }
+    }
+
+    /// After a cycle that searched: the spark that all cylinders get.
+    pub fn settle_spark(&mut self) {
+        for lane in &mut self.lanes {
+            lane.settle_spark();
+        }
+    }
+}
+
+impl LaneCloser<'_> {
+    fn charge<V: Lane>(
+        &self,
+        lane: usize,
+        volume: f64,
+        gases: &GasSet<V, SCALARS>,
+        cylinder: &CylinderGas<V>,
+    ) -> (Charge, Turbulence) {
+        let mut gas = cylinder.gas;
+        gas.volume.set(lane, volume);
+        let temperature = gas.reservoir(gases).t.get(lane);
+        let of = |x: V| x.get(lane);
+        let (mass, vapour, burned) = (of(gas.mass), of(gas.scalars[FUEL]), of(gas.scalars[BURNED]));
+        let air = (mass - vapour - burned).max(0.0);
+        let liquid = (self.fuel_per_air * air - vapour).max(0.0);
+        let total = mass + liquid;
+        let charge = Charge {
+            mass: total,
+            temperature,
+            fuel: (vapour + liquid) / total,
+            burned: burned / total,
+            liquid_fuel: liquid,
+            latent_share: self.network.combustion.latent_share,
+        };
+        let turbulence = Turbulence {
+            mean_energy: of(cylinder.turbulence.mean_energy),
+            turbulent_energy: of(cylinder.turbulence.turbulent_energy),
+        };
+        (charge, turbulence)
+    }
+
+    fn solve(
+        &mut self,
+        c: usize,
+        span: &ClosedSpan,
+        charge: Charge,
+        turbulence: Turbulence,
+        searching: bool,
+        trace: bool,
+    ) -> Result<ClosedResult, CylinderError> {
+        let combustion = &self.network.combustion;
+        let case = ClosedCase {
+            mechanism: &self.network.cylinders[c].mechanism,
+            mixture: &self.mixture,
+            head_area_ratio: combustion.head_area_ratio,
+            theta_ivc: span.theta_closing,
+            theta_evo: span.theta_opening,
+            speed: self.demand.speed,
+            charge,
+            walls: self.walls[c],
+            burn: Burn::Entrainment {
+                flame: &combustion.flame,
+                turbulence,
+                multiplier: combustion.burn_multiplier,
+            },
+            heat: HeatTransfer::Woschni(combustion.heat_multiplier),
+            crevice: combustion.crevice,
+            octane_number: combustion.octane_number,
+            step_deg: 0.0,
+            spark_guess: self.last[c].as_ref().map(|closed| closed.result.spark),
+            find_knock_margin: searching,
+            trace,
+        };
+        let demand = if searching { self.demand.spark } else { SparkDemand::Fixed(self.spark) };
+        let result = closed::solve(&case, demand)?;
+        if searching {
+            self.knock_limit[c] = result.knock_margin.map(|margin| result.spark - margin);
+        }
+        Ok(result)
+    }
+
+    /// Best torque is the mean over the cylinders; the cylinder that knocks first sets the limit.
+    fn settle_spark(&mut self) {
+        if let SparkDemand::Fixed(angle) = self.demand.spark {
+            self.spark = angle;
+            return;
+        }
+        let (mut best, mut count, mut limit) = (0.0, 0.0, f64::NEG_INFINITY);
+        for closed in self.last.iter().flatten() {
+            if closed.result.spark_reason == SparkReason::KnockLimit {
+                limit = limit.max(closed.result.spark);
+            }
+            best += closed.result.spark;
+            count += 1.0;
+        }
+        if count > 0.0 {
+            self.spark = (best / count).max(limit);
+        }
+    }
+}
+
+/// Puts the gas at exhaust opening into the lane, with the rate at which it expands there.
+fn give_back<V: Lane>(
+    lane: usize,
+    cylinder: &crate::network::CylinderSpec,
+    speed: f64,
+    span: &ClosedSpan,
+    result: &ClosedResult,
+    gases: &GasSet<V, SCALARS>,
+    state: &mut CylinderGas<V>,
+) {
+    let end = &result.end;
+    let fractions = [V::splat(end.fuel), V::splat(end.burned)];
+    let energy = gases.mix(&fractions).energy(V::splat(end.temperature)).get(lane);
+    let gas = &mut state.gas;
+    gas.mass.set(lane, end.mass);
+    gas.energy.set(lane, end.mass * energy);
+    gas.scalars[FUEL].set(lane, end.mass * end.fuel);
+    gas.scalars[BURNED].set(lane, end.mass * end.burned);
+    let growth = cylinder.mechanism.volume_slope(span.theta_opening) * speed;
+    gas.rate.mass.set(lane, 0.0);
+    gas.rate.energy.set(lane, -end.pressure * growth);
+    for s in 0..SCALARS {
+        gas.rate.scalars[s].set(lane, 0.0);
+    }
+    state.turbulence.mean_energy.set(lane, 0.0);
+    state.turbulence.turbulent_energy.set(lane, 1.0);
+}

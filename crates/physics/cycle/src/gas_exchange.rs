@@ -1,0 +1,216 @@
+//! The gas in the cylinders while valves are open: one zone, in lock-step lanes.
+
+use crate::{BURNED, FUEL, SCALARS};
+use shortblock_cylinder::turbulence::{self, Turbulence};
+use shortblock_cylinder::woschni;
+use shortblock_flow::{EndFlux, GasSet, Reservoir, Volume};
+use shortblock_lanes::Lane;
+
+/// What does not change over the cycle, per lane.
+#[derive(Clone, Debug)]
+pub(crate) struct CylinderConstants<V> {
+    /// Bore, m.
+    pub bore: V,
+    /// Bore area, m².
+    pub bore_area: V,
+    /// Head area, m².
+    pub head_area: V,
+    /// Clearance volume, m³.
+    pub clearance_volume: V,
+    /// Mean piston speed, m/s.
+    pub mean_piston_speed: V,
+    /// [`woschni::scale`] times the design's multiplier.
+    pub heat_scale: V,
+    /// Temperatures of head, piston and liner, K.
+    pub walls: [V; 3],
+}
+
+/// What is known of the fuel that gets into a cylinder with its air, per lane.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct FuelDose<V> {
+    /// Mass of fuel per mass of air that has evaporated once inside.
+    pub vapour_per_air: V,
+    /// Sensible enthalpy of the vapour at the fuel's temperature less the latent heat, J/kg.
+    pub enthalpy: V,
+}
+
+/// The gas of one cylinder.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct CylinderGas<V> {
+    /// Contents; its own `volume` is not used, the tables have it.
+    pub gas: Volume<V, SCALARS>,
+    /// Mean and turbulent kinetic energy of the flow.
+    pub turbulence: Turbulence<V>,
+}
+
+/// What a cylinder's gas did in the cycle so far.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Tally<V> {
+    /// Work on the piston in the compression and expansion strokes, gas exchange only, J.
+    pub gross_work: V,
+    /// Work on the piston in the exhaust and intake strokes, J.
+    pub pumping_work: V,
+    /// Heat to head, piston and liner during the gas exchange, J.
+    pub heat: [V; 3],
+    /// Fresh air in through the intake valves, kg.
+    pub air: V,
+    /// Mass and sensible enthalpy out through the exhaust valves, kg and J.
+    pub exhaust_mass: V,
+    /// See `exhaust_mass`.
+    pub exhaust_heat: V,
+    /// Steps with open valves and steps with choked ones: intake, exhaust.
+    pub open_steps: [V; 2],
+    /// See `open_steps`.
+    pub choked_steps: [V; 2],
+}
+
+impl<V: Lane> Tally<V> {
+    pub(crate) fn zero() -> Self {
+        let zero = V::splat(0.0);
+        Self {
+            gross_work: zero,
+            pumping_work: zero,
+            heat: [zero; 3],
+            air: zero,
+            exhaust_mass: zero,
+            exhaust_heat: zero,
+            open_steps: [zero; 2],
+            choked_steps: [zero; 2],
+        }
+    }
+}
+
+/// One step of one cylinder: what the tables and the ends say.
+pub(crate) struct Step<'a, V> {
+    pub dt: V,
+    pub volume: V,
+    pub volume_half: V,
+    pub volume_next: V,
+    pub open: V,
+    pub pumping: V,
+    pub area: [V; 2],
+    /// Sum over the ducts of each side, positive into the duct.
+    pub flux: [EndFlux<V, SCALARS>; 2],
+    pub constants: &'a CylinderConstants<V>,
+    pub dose: FuelDose<V>,
+}
+
+impl<V: Lane> CylinderGas<V> {
+    /// Gas at pressure (Pa), temperature (K) and fractions in a volume (m³), nothing moving.
+    pub fn still(gases: &GasSet<V, SCALARS>, p: V, t: V, y: &[V; SCALARS], volume: V) -> Self {
+        let turbulence = Turbulence { mean_energy: V::splat(0.0), turbulent_energy: V::splat(1.0) };
+        Self { gas: Volume::new(gases, volume, p, t, y), turbulence }
+    }
+
+    /// Adds one step; lanes whose valves are shut keep their state.
+    #[inline(always)]
+    pub fn advance(&mut self, half: &Reservoir<V, SCALARS>, step: &Step<V>, tally: &mut Tally<V>) {
+        let zero = V::splat(0.0);
+        let [intake, exhaust] = &step.flux;
+        let heat = wall_heat(half, step);
+        let heat_sum = heat[0] + heat[1] + heat[2];
+        // Fuel that the air brings in as liquid and that evaporates on the way in.
+        let air_in = (intake.scalars[FUEL] + intake.scalars[BURNED] - intake.mass).max(zero);
+        let fuel_in = (-intake.scalars[FUEL]).max(zero);
+        let dose = (step.dose.vapour_per_air * air_in - fuel_in).max(zero);
+        let expansion = half.p * (step.volume_next - step.volume);
+
+        let rate = &mut self.gas.rate;
+        rate.mass = dose - intake.mass - exhaust.mass;
+        rate.energy = dose * step.dose.enthalpy
+            - intake.energy
+            - exhaust.energy
+            - heat_sum
+            - expansion / step.dt;
+        for s in 0..SCALARS {
+            rate.scalars[s] = -intake.scalars[s] - exhaust.scalars[s];
+        }
+        rate.scalars[FUEL] += dose;
+
+        let dt = step.dt * step.open;
+        self.stir(step, intake, dt);
+        let gas = &mut self.gas;
+        gas.mass = gas.rate.mass.mul_add(dt, gas.mass);
+        gas.energy = gas.rate.energy.mul_add(dt, gas.energy);
+        for s in 0..SCALARS {
+            gas.scalars[s] = gas.rate.scalars[s].mul_add(dt, gas.scalars[s]);
+        }
+
+        let work = expansion * step.open;
+        tally.pumping_work += work * step.pumping;
+        tally.gross_work += work * (V::splat(1.0) - step.pumping);
+        for i in 0..3 {
+            tally.heat[i] += heat[i] * dt;
+        }
+        tally.air += (intake.scalars[FUEL] + intake.scalars[BURNED] - intake.mass) * dt;
+        let out = exhaust.mass.max(zero);
+        tally.exhaust_mass += out * dt;
+        tally.exhaust_heat += V::select_lt(zero, exhaust.mass, exhaust.energy, zero) * dt;
+        for (i, flux) in step.flux.iter().enumerate() {
+            let flows = V::select_lt(zero, step.area[i], V::splat(1.0), zero);
+            tally.open_steps[i] += flows;
+            tally.choked_steps[i] += flows * choked(half, flux);
+        }
+    }
+
+    /// Turbulence made by the jet through the intake valves.
+    #[inline(always)]
+    fn stir(&mut self, step: &Step<V>, intake: &EndFlux<V, SCALARS>, dt: V) {
+        let zero = V::splat(0.0);
+        let inflow = (-intake.mass).max(zero);
+        let density = self.gas.mass / step.volume_half;
+        // Speed of the jet in the valve's opening; with no opening there is no inflow either.
+        let area = step.area[0].max(V::splat(1e-9));
+        let jet = (inflow / (density * area)).min(V::splat(JET_SPEED_MAX));
+        let per_mass = V::splat(1.0) / self.gas.mass;
+        let c = step.constants;
+        let density_rate = self.gas.rate.mass * per_mass
+            - (step.volume_next - step.volume) / (step.dt * step.volume_half);
+        let rates = turbulence::rates(
+            self.turbulence,
+            V::splat(0.5) * inflow * per_mass * jet * jet,
+            inflow * per_mass,
+            turbulence::integral_length(step.volume_half, c.bore_area, c.bore),
+            density_rate,
+        );
+        let floor = V::splat(0.0);
+        let mean = rates.mean_energy.mul_add(dt, self.turbulence.mean_energy);
+        let turbulent = rates.turbulent_energy.mul_add(dt, self.turbulence.turbulent_energy);
+        self.turbulence =
+            Turbulence { mean_energy: mean.max(floor), turbulent_energy: turbulent.max(floor) };
+    }
+}
+
+/// The form of the wall-heat correlation used throughout.
+pub(crate) const WALL_HEAT: woschni::Form = woschni::PAPER;
+
+/// No jet is faster than sound in hot residual gas, m/s. Own choice.
+const JET_SPEED_MAX: f64 = 500.0;
+
+/// Heat flow to head, piston and liner, W.
+#[inline(always)]
+fn wall_heat<V: Lane>(gas: &Reservoir<V, SCALARS>, step: &Step<V>) -> [V; 3] {
+    let c = step.constants;
+    let speed = woschni::speed_open(c.mean_piston_speed);
+    let h = woschni::coefficient(WALL_HEAT, c.heat_scale, gas.p, gas.t, speed);
+    let liner = (step.volume_half - c.clearance_volume) * V::splat(4.0) / c.bore;
+    [
+        h * c.head_area * (gas.t - c.walls[0]),
+        h * c.bore_area * (gas.t - c.walls[1]),
+        h * liner * (gas.t - c.walls[2]),
+    ]
+}
+
+/// 1 where the pressure across an opening is above the critical ratio, else 0.
+#[inline(always)]
+fn choked<V: Lane>(gas: &Reservoir<V, SCALARS>, flux: &EndFlux<V, SCALARS>) -> V {
+    let critical = V::splat(CRITICAL_RATIO);
+    let (one, zero) = (V::splat(1.0), V::splat(0.0));
+    let out = V::select_lt(flux.p, critical * gas.p, one, zero);
+    let into = V::select_lt(gas.p, critical * flux.p, one, zero);
+    V::select_lt(zero, flux.mass, out, into)
+}
+
+/// Critical pressure ratio of a gas with a ratio of specific heats of 1.33; the share of choked
+/// steps is told to the nearest per cent, so one number does for all gases.
+const CRITICAL_RATIO: f64 = 0.54;

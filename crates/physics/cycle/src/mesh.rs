@@ -1,0 +1,84 @@
+//! How finely a design is cut: cells along each duct and steps over each cycle.
+//!
+//! Both follow from a cell length and from the point's own speed, never from the points it is
+//! worked out with, so that a result does not depend on its neighbours.
+
+use crate::network::{DuctSpec, Network};
+
+/// Wave speed (sound plus flow) that hot exhaust gas does not exceed for long, m/s. Own choice.
+const HOT_WAVE_SPEED: f64 = 1250.0;
+/// Wave speed that fresh charge does not exceed for long, m/s. Own choice.
+const COLD_WAVE_SPEED: f64 = 580.0;
+/// Courant number of the longest step.
+const COURANT: f64 = 0.8;
+/// Fewest cells of a duct: the second-order slopes need neighbours.
+const FEWEST_CELLS: usize = 3;
+/// Steps per cycle that exist, a factor of about the square root of two apart.
+const LADDER: [usize; 15] =
+    [256, 360, 512, 720, 1024, 1440, 2048, 2880, 4096, 5760, 8192, 11520, 16384, 23040, 32768];
+
+/// The wanted cell lengths.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CellLength {
+    /// In ducts with fresh charge, m.
+    pub cold: f64,
+    /// In ducts with exhaust gas, m.
+    pub hot: f64,
+}
+
+impl CellLength {
+    /// Cells for the answer: 25 mm in fresh charge, 50 mm in exhaust gas.
+    pub const FINE: CellLength = CellLength { cold: 0.025, hot: 0.050 };
+    /// Cells for a first look: twice as long.
+    pub const COARSE: CellLength = CellLength { cold: 0.050, hot: 0.100 };
+
+    /// Both lengths times `factor`.
+    pub fn times(self, factor: f64) -> CellLength {
+        CellLength { cold: self.cold * factor, hot: self.hot * factor }
+    }
+}
+
+/// Cells of every duct of one topology and the largest step they allow.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Mesh {
+    /// Number of cells of each duct.
+    pub cells: Vec<usize>,
+    /// Longest time step, s.
+    pub longest_step: f64,
+    /// The wanted cell lengths.
+    pub cell_length: CellLength,
+}
+
+impl Mesh {
+    /// Cuts `network` into cells of about the wanted length.
+    ///
+    /// Designs that are compared (steps of one value, samples of uncertain values) are worked
+    /// out on the mesh of the design they vary.
+    pub fn of(network: &Network, wanted: CellLength) -> Mesh {
+        let cells: Vec<usize> = network.ducts.iter().map(|duct| cells_of(duct, wanted)).collect();
+        let step = |(duct, &n): (&DuctSpec, &usize)| {
+            let wave_speed = if duct.hot { HOT_WAVE_SPEED } else { COLD_WAVE_SPEED };
+            COURANT * duct.length() / n as f64 / wave_speed
+        };
+        let longest_step = network.ducts.iter().zip(&cells).map(step).fold(f64::INFINITY, f64::min);
+        Mesh { cells, longest_step, cell_length: wanted }
+    }
+
+    /// Steps per cycle at an engine speed in rad/s: the first rung of the ladder that keeps the
+    /// step short enough, or the last rung.
+    pub fn steps_per_cycle(&self, speed: f64) -> usize {
+        let cycle_time = 4.0 * std::f64::consts::PI / speed;
+        let least = cycle_time / self.longest_step;
+        LADDER.into_iter().find(|&n| n as f64 >= least).unwrap_or(LADDER[LADDER.len() - 1])
+    }
+
+    /// Cell-lane updates of one cycle at a speed in rad/s.
+    pub fn updates_per_cycle(&self, speed: f64) -> usize {
+        self.steps_per_cycle(speed) * self.cells.iter().sum::<usize>()
+    }
+}
+
+fn cells_of(duct: &DuctSpec, wanted: CellLength) -> usize {
+    let length = if duct.hot { wanted.hot } else { wanted.cold };
+    ((duct.length() / length).round() as usize).max(FEWEST_CELLS)
+}
