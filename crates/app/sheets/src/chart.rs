@@ -22,6 +22,12 @@ impl Unit {
     pub fn new(symbol: impl Into<String>, si: f64) -> Self {
         Self { symbol: symbol.into(), si }
     }
+
+    /// A unit of the units table as it is written on screen.
+    #[must_use]
+    pub fn of(unit: &shortblock_units::Unit) -> Self {
+        Self { symbol: unit.pretty(), si: unit.span_to_si(1.0) }
+    }
 }
 
 /// A quantity and the unit it is shown in.

@@ -1,5 +1,7 @@
 //! Numbers as they are read: thousands apart, a true minus, the last place of the ±.
 
+use shortblock_units::rounded_plus_minus;
+
 /// `value` with `decimals` places, a comma between thousands and a true minus.
 #[must_use]
 pub fn plain_number(value: f64, decimals: usize) -> String {
@@ -28,9 +30,11 @@ pub fn plain_number(value: f64, decimals: usize) -> String {
 pub fn quantity_text(value: f64, plus_minus: Option<f64>, unit: &str) -> String {
     match plus_minus.filter(|pm| pm.is_finite() && *pm > 0.0) {
         Some(pm) => {
-            let (step, decimals) = last_place(pm);
-            let round = |x: f64| plain_number((x / step).round() * step, decimals);
-            format!("{} ±{} {unit}", round(value), round(pm))
+            let (rounded, places) = rounded_plus_minus(pm);
+            let step = 10_f64.powi(-places);
+            let decimals = usize::try_from(places).unwrap_or(0);
+            let value = plain_number((value / step).round() * step, decimals);
+            format!("{value} ±{} {unit}", plain_number(rounded, decimals))
         }
         None => {
             let (step, decimals) = third_figure(value);
@@ -40,20 +44,6 @@ pub fn quantity_text(value: f64, plus_minus: Option<f64>, unit: &str) -> String 
             )
         }
     }
-}
-
-/// Step and decimal places to which a number with this ± is rounded.
-///
-/// Two figures of the ± when its first three are 100 to 354, one from 355 to
-/// 949, two again above (Particle Data Group, Review of Particle Physics,
-/// Introduction, "Rounding"; from memory). Never more than the two figures of
-/// JCGM 100, 7.2.6.
-pub(crate) fn last_place(plus_minus: f64) -> (f64, usize) {
-    let power = plus_minus.log10().floor() as i32;
-    let figures = plus_minus / 10_f64.powi(power);
-    // Above 9.49 the ± becomes 10 of the same place: two figures again.
-    let place = if figures <= 3.54 { power - 1 } else { power };
-    (10_f64.powi(place), usize::try_from(-place).unwrap_or(0))
 }
 
 fn third_figure(value: f64) -> (f64, usize) {

@@ -1,6 +1,7 @@
 //! Tables of plain text with numbers set right.
 
-use crate::number::{last_place, plain_number};
+use crate::number::plain_number;
+use shortblock_units::rounded_plus_minus;
 
 /// A table: headings and rows, every column set right except the first when asked.
 #[derive(Debug, Clone, Default)]
@@ -76,7 +77,7 @@ pub fn plus_minus_column(values: &[f64], plus_minus: &[Option<f64>]) -> Vec<Stri
     let smallest = (0..values.len()).filter_map(known).filter(|pm| *pm > 0.0).reduce(f64::min);
     let largest = values.iter().filter(|v| v.is_finite()).fold(0.0, |m: f64, v| m.max(v.abs()));
     let decimals = match smallest {
-        Some(pm) => last_place(pm).1,
+        Some(pm) => usize::try_from(rounded_plus_minus(pm).1).unwrap_or(0),
         None => usize::try_from(2 - largest.max(1e-3).log10().floor() as i64).unwrap_or(0),
     };
     let widths = (0..values.len()).filter_map(known).map(|pm| plain_number(pm, decimals).len());

@@ -209,3 +209,13 @@ fn plain_terminal_charts_are_ascii() {
     let text = terminal_chart(&series, &axis, TerminalStyle::Plain);
     assert!(text.is_ascii() && text.contains('*') && text.contains('.'), "{text}");
 }
+
+#[test]
+fn units_of_the_table_are_written_for_the_screen() {
+    use shortblock_units::{Quantity, unit};
+    // 550 ft·lbf/s and 1 ft·lbf, NIST SP 811, appendix B.8 (from memory).
+    let horsepower = Unit::of(unit(Quantity::Power, "hp").unwrap());
+    assert!(horsepower.symbol == "hp" && (horsepower.si - 745.699_9).abs() < 1e-4);
+    let torque = Unit::of(unit(Quantity::Torque, "N.m").unwrap());
+    assert_eq!(torque, Unit::new("N·m", 1.0));
+}
