@@ -7,7 +7,7 @@
 //! radian, radian per second.
 //!
 //! - [`parse`], [`parse_each`], [`lead`], [`parse_one_of`]: text to [`Measure`].
-//! - [`Quantity`], [`Unit`], [`units_of`], [`unit`]: what there is.
+//! - [`Quantity`], [`Unit`], [`units_of`], [`unit()`]: what there is.
 //! - [`format_value`], [`NumberStyle`], [`UnitChoice`]: SI back to text.
 //! - [`Origin`]: where a value comes from.
 //!

@@ -1,4 +1,6 @@
 //! Properties over any text and any number.
+//!
+//! `PROPTEST_CASES=200000 cargo test -p shortblock-units properties` is the long run.
 
 use proptest::prelude::*;
 use shortblock_units::{
@@ -103,8 +105,19 @@ fn read_in_every_way(text: &str, q: Quantity) {
     }
 }
 
+/// Cases of a usual run; each takes some microseconds.
+const CASES: u32 = 2000;
+
+fn config() -> ProptestConfig {
+    if std::env::var_os("PROPTEST_CASES").is_some() {
+        ProptestConfig::default()
+    } else {
+        ProptestConfig::with_cases(CASES)
+    }
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(config())]
 
     #[test]
     fn any_text_is_read_or_refused_with_its_place(text in any::<String>(), q in quantity()) {
