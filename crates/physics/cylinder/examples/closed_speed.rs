@@ -1,0 +1,89 @@
+//! Question: what does one closed part of the cycle cost, and one spark search?
+//!
+//! Prints microseconds per call, averaged over many calls on one core.
+
+use shortblock_cylinder::closed::{
+    self, Burn, Charge, ClosedCase, Crevice, HeatTransfer, Mixture, SparkDemand, WallTemperatures,
+};
+use shortblock_cylinder::flame::{ChamberShape, FlameTable};
+use shortblock_cylinder::mechanism::SliderCrank;
+use shortblock_cylinder::turbulence::Turbulence;
+use shortblock_gas::{HumidAir, fuel};
+use std::f64::consts::PI;
+use std::hint::black_box;
+use std::time::Instant;
+
+fn main() -> Result<(), Box<dyn std::error::Error>> {
+    let petrol = fuel::find("gasoline_e0")?;
+    let air = HumidAir::dry();
+    let lambda = 0.88;
+    let start = Instant::now();
+    let mixture = Mixture::new(&petrol, 1.0 / lambda, &air)?;
+    println!("mixture table       {:9.1} us", start.elapsed().as_secs_f64() * 1e6);
+    let mechanism = SliderCrank::new(0.086, 0.086, 0.143, 0.0, 10.5)?;
+    let start = Instant::now();
+    let flame = FlameTable::new(&mechanism, ChamberShape::PentRoof { roof_share: 0.8 }, 0.0)?;
+    println!("flame table         {:9.1} us", start.elapsed().as_secs_f64() * 1e6);
+
+    let speed = 5000.0 * PI / 30.0;
+    let afr = lambda * petrol.stoichiometric_afr();
+    let case = ClosedCase {
+        mechanism: &mechanism,
+        mixture: &mixture,
+        head_area_ratio: 1.2,
+        theta_ivc: f64::to_radians(-125.0),
+        theta_evo: f64::to_radians(125.0),
+        speed,
+        charge: Charge {
+            mass: 5.9e-4,
+            temperature: 360.0,
+            fuel: 0.96 / (1.0 + afr),
+            burned: 0.04,
+            liquid_fuel: 1e-5,
+            latent_share: 0.5,
+        },
+        walls: WallTemperatures { head: 480.0, piston: 520.0, liner: 410.0 },
+        burn: Burn::Entrainment {
+            flame: &flame,
+            turbulence: Turbulence { mean_energy: 120.0, turbulent_energy: 60.0 },
+            multiplier: 1.0,
+        },
+        heat: HeatTransfer::Woschni(1.1),
+        crevice: Crevice { volume: 0.9e-6, leak_area: 0.15e-6, crankcase_pressure: 1e5 },
+        octane_number: Some(96.0),
+        step_deg: 0.0,
+        spark_guess: None,
+        find_knock_margin: false,
+        trace: false,
+    };
+    let fixed = SparkDemand::Fixed(f64::to_radians(-25.0));
+    time("fixed spark", &case, fixed)?;
+    time("motored", &ClosedCase { burn: Burn::Motored, ..case.clone() }, fixed)?;
+    time("best torque", &case, SparkDemand::BestTorque)?;
+    time("knock limited", &case, SparkDemand::KnockLimited { margin: 0.02 })?;
+    let both = SparkDemand::BestOrKnockLimited { margin: 0.02 };
+    time("best or limited", &case, both)?;
+    let found = closed::solve(&case, both)?;
+    let warm = ClosedCase { spark_guess: Some(found.spark), ..case.clone() };
+    time("the same, guessed", &warm, both)?;
+    let fast = ClosedCase { find_knock_margin: true, ..case };
+    let r = closed::solve(&fast, SparkDemand::BestTorque)?;
+    println!("{:#?}", closed::ClosedResult { trace: Vec::new(), ..r });
+    Ok(())
+}
+
+fn time(
+    name: &str,
+    case: &ClosedCase,
+    demand: SparkDemand,
+) -> Result<(), Box<dyn std::error::Error>> {
+    const CALLS: u32 = 2000;
+    let runs = closed::solve(case, demand)?.evaluations;
+    let start = Instant::now();
+    for _ in 0..CALLS {
+        black_box(closed::solve(black_box(case), demand)?);
+    }
+    let us = start.elapsed().as_secs_f64() * 1e6 / f64::from(CALLS);
+    println!("{name:<18}  {us:9.1} us  {runs} runs");
+    Ok(())
+}

@@ -1,0 +1,349 @@
+//! Rates of change of the gas in the cylinder.
+//!
+//! Zones u and b share the pressure p and fill the volume V:
+//! `dT_u = (V_u dp - q_u + ...)/(m_u cp)`, `m_b dh_b = V_b dp - q_b + (h_u - h_b) dm_b`, and
+//! `dV = dV_u + dV_b` is linear in dp, so dp follows without iteration. Crevice flow is linear in dp
+//! as well, with another factor in than out.
+
+use super::model::{Fire, Heat, Model};
+use super::state::{Rates, State};
+use crate::entrainment::{self, Front};
+use crate::{blow_by, knock, turbulence, woschni};
+use shortblock_lanes::Real;
+
+/// Exponent of the pressure that a motored cylinder would have, after the spark; own.
+const MOTORED_EXPONENT: f64 = 1.33;
+/// Largest share of the mass at hand that one step may burn or entrain.
+const STEP_SHARE: f64 = 0.7;
+
+/// Mass fraction burned at which the knock integral ends: the last gas lies in the quenched layer
+/// and no longer rings the chamber; own.
+pub(super) const KNOCK_END: f64 = 0.95;
+
+/// What the spark left behind for the rates after it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Spark {
+    pub theta: f64,
+    /// Integral length, m, and logarithm of the unburned density at the spark.
+    pub length: f64,
+    pub ln_density: f64,
+    pub kernel: f64,
+}
+
+/// The part of a step that rates are asked for.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Span {
+    /// Length, s.
+    pub dt: f64,
+    /// Rate of change of volume that leads to its end, m^3/s.
+    pub volume_rate: f64,
+    /// Angle of its end, rad.
+    pub end: f64,
+    /// Mass burned at its start, kg.
+    pub burned_before: f64,
+    /// Time from the state to the middle of the step, s: 0 when the state is the middle.
+    pub ahead: f64,
+}
+
+/// The zones' properties while a rate is worked out.
+struct Zones {
+    cp_u: f64,
+    h_u: f64,
+    v_u: f64,
+    /// Volumes, m^3.
+    space: [f64; 2],
+    h_b: f64,
+    v_b: f64,
+    /// d(ln V_b)/dT and d(ln V_b)/dp at constant mass.
+    stretch_t: f64,
+    stretch_p: f64,
+    /// Derivatives of h_b to T and p.
+    h_t: f64,
+    h_p: f64,
+}
+
+impl Model<'_> {
+    /// Rates at `s`, whose pressure is first set to the one that fills its volume. `limited`
+    /// counts burning rates that were cut.
+    #[inline]
+    pub fn rates(
+        &self,
+        s: &mut State,
+        span: &Span,
+        spark: Option<&Spark>,
+        limited: &mut u32,
+    ) -> Rates {
+        let z = self.zones(s);
+        let mut r = Rates::default();
+        let ln_t = Real::ln(s.t_u);
+        let ln_p = Real::ln(s.pressure);
+        let q = self.heat(s, &mut r, spark.is_some());
+        self.evaporate(s, &mut r);
+        let burn = match spark {
+            Some(spark) => self.burn(s, &z, span, spark, (ln_t, ln_p), &mut r, limited),
+            None => {
+                self.stir(s, self.integral_length(s.volume), span.volume_rate, &mut r);
+                0.0
+            }
+        };
+        if let Some(scale) = self.knock_scale
+            && s.burned() < KNOCK_END
+        {
+            r.knock = scale * knock::rate(s.pressure, s.t_u);
+        }
+        self.balance(s, &z, span, q, burn, &mut r);
+        r
+    }
+
+    #[inline]
+    fn zones(&self, s: &mut State) -> Zones {
+        let u = &self.unburned;
+        let cp_u = u.cp(s.t_u);
+        let h_u = u.h(s.t_u);
+        let filled_u = s.mass_u * u.r * s.t_u;
+        if s.mass_b <= 0.0 {
+            s.pressure = filled_u / s.volume;
+            let v_u = u.r * s.t_u / s.pressure;
+            return Zones {
+                cp_u,
+                h_u,
+                v_u,
+                space: [s.volume, 0.0],
+                h_b: 0.0,
+                v_b: 0.0,
+                stretch_t: 0.0,
+                stretch_p: 0.0,
+                h_t: 1.0,
+                h_p: 0.0,
+            };
+        }
+        let b = self.table.state(s.t_b, s.pressure);
+        s.pressure = (filled_u + s.mass_b * b.r * s.t_b) / s.volume;
+        let p = s.pressure;
+        let v_b = b.r * s.t_b / p;
+        Zones {
+            cp_u,
+            h_u,
+            v_u: u.r * s.t_u / p,
+            space: [filled_u / p, s.mass_b * v_b],
+            h_b: b.u + b.r * s.t_b,
+            v_b,
+            stretch_t: 1.0 / s.t_b + b.r_t / b.r,
+            stretch_p: b.r_p / b.r - 1.0 / p,
+            h_t: b.u_t + b.r + s.t_b * b.r_t,
+            h_p: b.u_p + s.t_b * b.r_p,
+        }
+    }
+
+    /// Wall heat: the coefficient acts on the mass-mean temperature, as its source means it, and
+    /// every zone wets its mass share of each wall. Returns the heat from both zones, W.
+    #[inline]
+    fn heat(&self, s: &State, r: &mut Rates, fired: bool) -> [f64; 2] {
+        let mass = s.mass_u + s.mass_b;
+        let share_b = s.mass_b / mass;
+        let mean = s.t_u + share_b * (s.t_b - s.t_u);
+        let h = match self.heat {
+            Heat::None => return [0.0, 0.0],
+            Heat::Constant(h) => h,
+            Heat::Woschni { scale, piston_speed, reference } => {
+                let rise = if fired { s.pressure - s.motored } else { 0.0 };
+                let w = woschni::speed_closed(piston_speed, reference, rise);
+                woschni::coefficient(woschni::PAPER, scale, s.pressure, mean, w)
+            }
+        };
+        let walls = &self.case.walls;
+        let liner = self.liner_per_volume * (s.volume - self.clearance);
+        let areas = [self.fixed_areas[0], self.fixed_areas[1], liner.max(0.0)];
+        let temperatures = [walls.head, walls.piston, walls.liner];
+        let (mut area, mut cold) = (0.0, 0.0);
+        for i in 0..3 {
+            r.heat[i] = h * areas[i] * (mean - temperatures[i]);
+            area += areas[i];
+            cold += areas[i] * temperatures[i];
+        }
+        [h * (1.0 - share_b) * (area * s.t_u - cold), h * share_b * (area * s.t_b - cold)]
+    }
+
+    #[inline]
+    fn evaporate(&self, s: &State, r: &mut Rates) {
+        if s.liquid > 0.0 {
+            r.liquid = -self.evaporation_rate * s.liquid;
+            r.latent = -self.latent * r.liquid;
+        }
+    }
+
+    /// Cascade of flow energy; `density_rate` follows from the volume before the spark.
+    #[inline]
+    fn stir(&self, s: &State, length: f64, volume_rate: f64, r: &mut Rates) {
+        if let Fire::Entrained { .. } = self.burn {
+            let squeeze = -volume_rate / s.volume;
+            let rates = turbulence::rates(s.flow, 0.0, 0.0, length, squeeze);
+            r.flow.mean_energy = rates.mean_energy;
+            r.flow.turbulent_energy = rates.turbulent_energy;
+        }
+    }
+
+    /// Mass burned per second, kg/s; sets entrainment and turbulence rates.
+    #[inline]
+    fn burn(
+        &self,
+        s: &State,
+        z: &Zones,
+        span: &Span,
+        spark: &Spark,
+        (ln_t, ln_p): (f64, f64),
+        r: &mut Rates,
+        limited: &mut u32,
+    ) -> f64 {
+        let mut limit = |rate: f64, most: f64| {
+            if rate > most {
+                *limited += 1;
+            }
+            rate.min(most)
+        };
+        match self.burn {
+            Fire::Never => 0.0,
+            Fire::Wiebe { duration, a, m } => {
+                let x = crate::wiebe::burned((span.end - spark.theta) / duration, a, m);
+                let target = (x * self.trapped_mass).max(spark.kernel);
+                let rate = ((target - span.burned_before) / span.dt).max(0.0);
+                limit(rate, STEP_SHARE * s.mass_u / span.dt)
+            }
+            Fire::Entrained { flame, law, multiplier } => {
+                let ln_density = ln_p - ln_t - Real::ln(self.unburned.r);
+                let length =
+                    spark.length * Real::exp((spark.ln_density - ln_density) * (1.0 / 3.0));
+                let laminar = Real::exp(law.ln_s + law.alpha * ln_t + law.beta * ln_p);
+                let enclosed = z.space[1] + s.burning * z.v_u;
+                let front = Front {
+                    density: 1.0 / z.v_u,
+                    viscosity: entrainment::viscosity(ln_t),
+                    area: flame.area(enclosed / s.volume, s.volume),
+                    laminar_speed: laminar,
+                    intensity: turbulence::intensity(s.flow.turbulent_energy),
+                    integral_length: length,
+                    burning_mass: s.burning,
+                    time: s.time,
+                };
+                let rates = entrainment::rates(&front);
+                let fresh = (s.mass_u - s.burning).max(0.0);
+                let entrained = (multiplier * rates.entrained).min(STEP_SHARE * fresh / span.dt);
+                let burned = limit(multiplier * rates.burned, STEP_SHARE * s.mass_u / span.dt);
+                r.burning = entrained - burned;
+                burned
+            }
+        }
+    }
+
+    /// Solves the volume balance for dp and sets all rates that follow from it.
+    #[inline]
+    fn balance(&self, s: &State, z: &Zones, span: &Span, q: [f64; 2], burn: f64, r: &mut Rates) {
+        let p = s.pressure;
+        let fired = s.mass_b > 0.0;
+        // Mixing is taken with the mass at the middle of the step in both stages, so that a small
+        // zone that grows several-fold in one step goes to its limit instead of past it.
+        let mass_b = s.mass_b + burn * span.ahead;
+        let heat_u = 1.0 / (s.mass_u * z.cp_u);
+        let heat_b = if fired { 1.0 / (mass_b * z.h_t) } else { 0.0 };
+        let warm_u = (-q[0] - r.latent) * heat_u;
+        let warm_b =
+            if fired { (-q[1] * mass_b / s.mass_b + (z.h_u - z.h_b) * burn) * heat_b } else { 0.0 };
+        let push_u = z.v_u / z.cp_u;
+        let push_b = if fired { (z.v_b - z.h_p) / z.h_t } else { 0.0 };
+        let constant = span.volume_rate
+            - burn * (z.v_b - z.v_u)
+            - z.space[0] * warm_u / s.t_u
+            - z.space[1] * z.stretch_t * warm_b;
+        let slope = z.space[0] * (push_u / s.t_u - 1.0 / p)
+            + z.space[1] * (z.stretch_t * push_b + z.stretch_p);
+        let crevice = self.crevice(s, z, constant, slope, heat_u, heat_b, r);
+        let dp = crevice.dp;
+        r.pressure = dp;
+        r.t_u = warm_u + push_u * dp + crevice.warm[0];
+        r.t_b = warm_b + push_b * dp + crevice.warm[1];
+        r.mass_u = crevice.mass[0] - burn;
+        r.mass_b = crevice.mass[1] + burn;
+        r.energy_out = r.heat[0] + r.heat[1] + r.heat[2] + r.latent + crevice.enthalpy_out;
+    }
+
+    #[inline]
+    fn crevice(
+        &self,
+        s: &State,
+        z: &Zones,
+        constant: f64,
+        slope: f64,
+        heat_u: f64,
+        heat_b: f64,
+        r: &mut Rates,
+    ) -> CreviceFlow {
+        let store = self.crevice_mass_per_pa;
+        let mut out = CreviceFlow { dp: constant / slope, ..CreviceFlow::default() };
+        if store == 0.0 {
+            return out;
+        }
+        let held = s.crevice[0] + s.crevice[1];
+        let share = [s.crevice[0] / held, s.crevice[1] / held];
+        let c = &self.case.crevice;
+        let leak = blow_by::mass_flow(
+            c.leak_area,
+            s.pressure,
+            c.crankcase_pressure,
+            self.case.walls.liner,
+            self.unburned.r,
+        );
+        let h = self.crevice_enthalpy;
+        let inside = share[0] * h[0] + share[1] * h[1];
+        // Volume that leaves with 1 kg, or that 1 kg coming back takes, warmed as its zone is.
+        let mouth = [z.space[0] / s.volume, z.space[1] / s.volume];
+        let leaving = mouth[0] * z.v_u + mouth[1] * z.v_b;
+        let inwards = store * out.dp + leak > 0.0;
+        let (per_kg, warm) = if inwards {
+            (leaving, [0.0, 0.0])
+        } else if s.mass_b > 0.0 {
+            let warm = (inside - z.h_b) * heat_b;
+            (z.v_b + z.space[1] * z.stretch_t * warm, [0.0, warm])
+        } else {
+            let warm = (h[0] - z.h_u) * heat_u;
+            (z.v_u + z.space[0] * warm / s.t_u, [warm, 0.0])
+        };
+        // Flow into the crevice f = store dp + leak takes the volume per_kg f.
+        out.dp = (constant + per_kg * leak) / (slope - per_kg * store);
+        let f = store * out.dp + leak;
+        let drawn = if inwards {
+            out.mass = [-mouth[0] * f, -mouth[1] * f];
+            out.enthalpy_out = f * (mouth[0] * z.h_u + mouth[1] * z.h_b);
+            let settled = mouth[0] * h[0] + mouth[1] * h[1];
+            r.crevice_heat = out.enthalpy_out - f * settled;
+            [mouth[0] * f, mouth[1] * f]
+        } else {
+            // What comes back meets burned gas and burns; before the spark it stays unburned.
+            let back = usize::from(s.mass_b > 0.0);
+            out.mass[back] = -f;
+            out.warm = [-f * warm[0], -f * warm[1]];
+            out.enthalpy_out = f * inside;
+            [share[0] * f, share[1] * f]
+        };
+        for i in 0..2 {
+            r.crevice[i] = drawn[i] - share[i] * leak;
+            r.leak[i] = share[i] * leak;
+        }
+        r.leak_enthalpy = leak * inside;
+        out
+    }
+}
+
+/// Pressure rate with the crevice, and what it takes from the zones.
+#[derive(Default)]
+struct CreviceFlow {
+    dp: f64,
+    mass: [f64; 2],
+    warm: [f64; 2],
+    enthalpy_out: f64,
+}
+
+/// Rate of the motored pressure, Pa/s.
+#[inline]
+pub(super) fn motored_rate(motored: f64, volume: f64, volume_rate: f64) -> f64 {
+    -MOTORED_EXPONENT * motored * volume_rate / volume
+}

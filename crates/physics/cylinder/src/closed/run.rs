@@ -1,0 +1,315 @@
+//! One integration from intake closing to exhaust opening at a given spark.
+//!
+//! Second-order midpoint steps. What lies before the spark does not depend on it, so its states are
+//! kept ([`Prefix`]) and every trial of a spark search starts at the last one before its spark.
+//! Steps after the spark are counted from it, so results are smooth in the spark angle.
+
+use super::model::{Fire, Model};
+use super::rates::{KNOCK_END, Span, Spark, motored_rate};
+use super::state::State;
+use super::{STEP_DEG, TraceRow};
+use crate::CylinderError;
+use shortblock_lanes::Real;
+use std::f64::consts::PI;
+
+/// Steps before the spark and in the late expansion, over the step while burning.
+const COARSE: f64 = 2.0;
+/// Angle after the spark over which the short step is kept, rad; own: longer than any usual burn.
+const FINE_ANGLE: f64 = 80.0 * PI / 180.0;
+/// Radius of the burned kernel that a spark leaves, m; own, of the size of the plug gap.
+const KERNEL_RADIUS: f64 = 1.5e-3;
+/// Burned mass fractions whose angles are kept.
+const MARKS: [f64; 3] = [0.1, 0.5, 0.9];
+
+/// Motored states at equal steps from intake closing on.
+pub(super) struct Prefix {
+    step: f64,
+    states: Vec<State>,
+}
+
+/// One integrated closed part.
+#[derive(Clone, Debug)]
+pub(super) struct Outcome {
+    pub end: State,
+    /// Angles at which [`MARKS`] were reached.
+    pub marks: [Option<f64>; 3],
+    pub peak: (f64, f64),
+    pub peak_burned_temperature: f64,
+    pub knock: f64,
+    /// Steps with limited burning, and with burned gas outside its table.
+    pub limited: u32,
+    pub outside: u32,
+    /// State at the spark, and at half burned: where the flame speed's range is looked at.
+    pub looked_at: [Option<(f64, f64)>; 2],
+    pub trace: Vec<TraceRow>,
+}
+
+impl Prefix {
+    pub fn new(model: &Model) -> Self {
+        let step_deg = if model.case.step_deg > 0.0 { model.case.step_deg } else { STEP_DEG };
+        let mut states = Vec::with_capacity(128);
+        states.push(model.start());
+        Self { step: COARSE * step_deg.to_radians(), states }
+    }
+
+    /// The motored state at `theta` (rad, after intake closing) and how many stored states lead to it.
+    fn reach(&mut self, model: &Model, theta: f64) -> Result<(State, usize), CylinderError> {
+        let start = self.states[0].theta;
+        let whole = ((theta - start) / self.step).floor().max(0.0) as usize;
+        while self.states.len() <= whole {
+            let last = self.states[self.states.len() - 1];
+            let next = start + self.states.len() as f64 * self.step;
+            self.states.push(model.step(&last, next - last.theta, None, &mut 0)?);
+        }
+        let node = self.states[whole];
+        let rest = theta - node.theta;
+        let state = if rest > 1e-9 { model.step(&node, rest, None, &mut 0)? } else { node };
+        Ok((state, whole))
+    }
+}
+
+impl Model<'_> {
+    /// State at intake closing: the crevice is filled with charge at the liner's temperature.
+    fn start(&self) -> State {
+        let (case, u) = (self.case, &self.unburned);
+        let c = &case.charge;
+        let volume = case.mechanism.volume(case.theta_ivc);
+        let t = c.temperature;
+        let flow = match case.burn {
+            super::Burn::Entrainment { turbulence, .. } => turbulence,
+            _ => Default::default(),
+        };
+        let per_pa = self.crevice_mass_per_pa;
+        // p V = (m - per_pa p) R T
+        let pressure = c.mass * u.r * t / (volume + per_pa * u.r * t);
+        let held = per_pa * pressure;
+        let mass_u = c.mass - held;
+        State {
+            theta: case.theta_ivc,
+            volume,
+            pressure,
+            energy: mass_u * u.u(t),
+            mass_u,
+            t_u: t,
+            liquid: c.liquid_fuel,
+            crevice: [held, 0.0],
+            // The gas that fills the crevice cools to the wall and is compressed into it.
+            crevice_heat: held * (u.u(t) - self.crevice_enthalpy[0]),
+            flow,
+            motored: pressure,
+            ..State::default()
+        }
+    }
+
+    /// The state one step of `dtheta` (rad) later.
+    #[inline]
+    pub fn step(
+        &self,
+        s: &State,
+        dtheta: f64,
+        spark: Option<&Spark>,
+        limited: &mut u32,
+    ) -> Result<State, CylinderError> {
+        let mechanism = self.case.mechanism;
+        let dt = dtheta / self.case.speed;
+        let (half, middle) = (0.5 * dt, s.theta + 0.5 * dtheta);
+        let (v_mid, v_end) = (mechanism.volume(middle), mechanism.volume(s.theta + dtheta));
+        let burned_before = s.mass_b + s.crevice[1] + s.leak[1];
+        let mut start = *s;
+        let to_middle = Span {
+            dt: half,
+            volume_rate: (v_mid - s.volume) / half,
+            end: middle,
+            burned_before,
+            ahead: half,
+        };
+        let rates = self.rates(&mut start, &to_middle, spark, &mut 0);
+        let mut mid = start.advanced(&rates, half, 0.5 * dtheta, v_mid, start.pressure);
+        let m_rate = motored_rate(s.motored, s.volume, to_middle.volume_rate);
+        mid.motored = s.motored + half * m_rate;
+        let whole = Span {
+            dt,
+            volume_rate: (v_end - s.volume) / dt,
+            end: s.theta + dtheta,
+            burned_before,
+            ahead: 0.0,
+        };
+        let rates = self.rates(&mut mid, &whole, spark, limited);
+        let mut end = start.advanced(&rates, dt, dtheta, v_end, mid.pressure);
+        end.motored = s.motored + dt * motored_rate(mid.motored, v_mid, whole.volume_rate);
+        end.close(self);
+        if spark.is_none() {
+            end.motored = end.pressure;
+        }
+        end.checked(s)
+    }
+
+    /// Sets off a kernel of burned gas of the same enthalpy, already expanded.
+    fn ignite(&self, s: &mut State) -> Spark {
+        let h = self.unburned.h(s.t_u);
+        let mut t = 2600.0;
+        let mut density = 0.0;
+        for _ in 0..20 {
+            let b = self.table.state(t, s.pressure);
+            density = s.pressure / (b.r * t);
+            let step = (h - b.u - b.r * t) / (b.u_t + b.r + t * b.r_t);
+            t = (t + step).clamp(300.0, 5000.0);
+            if step.abs() < 0.01 {
+                break;
+            }
+        }
+        let kernel = density * 4.0 / 3.0 * PI * KERNEL_RADIUS.powi(3);
+        s.mass_b = kernel.min(0.01 * s.mass_u);
+        s.mass_u -= s.mass_b;
+        s.t_b = t;
+        s.time = 0.0;
+        s.close(self);
+        Spark {
+            theta: s.theta,
+            length: self.integral_length(s.volume),
+            ln_density: Real::ln(s.pressure) - Real::ln(s.t_u) - Real::ln(self.unburned.r),
+            kernel: s.mass_b,
+        }
+    }
+
+    /// Integrates with the spark at `spark` (rad; ignored when motored).
+    pub fn run(&self, prefix: &mut Prefix, spark: f64) -> Result<Outcome, CylinderError> {
+        let evo = self.case.theta_evo;
+        let fires = !matches!(self.burn, Fire::Never);
+        let (mut s, stored) = prefix.reach(self, if fires { spark } else { evo })?;
+        let mut log = Log::new(self.case.trace);
+        for state in &prefix.states[..=stored] {
+            log.add(state);
+        }
+        if fires {
+            log.looked_at[0] = Some((s.t_u, s.pressure));
+            let spark = self.ignite(&mut s);
+            log.add(&s);
+            let fine = prefix.step / COARSE;
+            while s.theta < evo - 1e-9 {
+                let long = s.theta - spark.theta > FINE_ANGLE - 1e-9;
+                let step = if long { prefix.step } else { fine };
+                let step = step.min(evo - s.theta);
+                s = self.step(&s, step, Some(&spark), &mut log.limited)?;
+                log.outside += u32::from(!self.table.contains(s.t_b, s.pressure));
+                log.add(&s);
+            }
+        } else if s.theta > prefix.states[stored].theta {
+            log.add(&s);
+        }
+        Ok(log.outcome(s))
+    }
+}
+
+/// Collects what is reported while the states pass by.
+struct Log {
+    last: [State; 2],
+    count: usize,
+    marks: [Option<f64>; 3],
+    peak: (f64, f64),
+    hottest: f64,
+    knock: Option<f64>,
+    limited: u32,
+    outside: u32,
+    looked_at: [Option<(f64, f64)>; 2],
+    trace: Option<Vec<TraceRow>>,
+}
+
+impl Log {
+    fn new(trace: bool) -> Self {
+        Self {
+            last: [State::default(); 2],
+            count: 0,
+            marks: [None; 3],
+            peak: (0.0, 0.0),
+            hottest: 0.0,
+            knock: None,
+            limited: 0,
+            outside: 0,
+            looked_at: [None; 2],
+            trace: trace.then(Vec::new),
+        }
+    }
+
+    #[inline]
+    fn add(&mut self, s: &State) {
+        if let Some(trace) = &mut self.trace {
+            trace.push(TraceRow {
+                angle: s.theta,
+                volume: s.volume,
+                pressure: s.pressure,
+                unburned_temperature: s.t_u,
+                burned_temperature: s.t_b,
+                burned: s.burned(),
+                heat: s.heat.iter().sum::<f64>() + s.crevice_heat,
+                work: s.work,
+            });
+        }
+        let [before, last] = self.last;
+        if self.count >= 2 && last.pressure >= before.pressure && last.pressure >= s.pressure {
+            let peak = vertex(
+                [before.theta, last.theta, s.theta],
+                [before.pressure, last.pressure, s.pressure],
+            );
+            if peak.1 > self.peak.1 {
+                self.peak = peak;
+            }
+        }
+        if s.mass_b > 0.0 {
+            self.burned(&last, s);
+        }
+        self.last = [last, *s];
+        self.count += 1;
+    }
+
+    #[inline]
+    fn burned(&mut self, last: &State, s: &State) {
+        self.hottest = self.hottest.max(s.t_b);
+        let (x0, x1) = (if last.mass_b > 0.0 { last.burned() } else { 0.0 }, s.burned());
+        let part = |x: f64| (x - x0) / (x1 - x0);
+        for (i, x) in MARKS.iter().enumerate() {
+            if self.marks[i].is_none() && x1 >= *x && x1 > x0 {
+                self.marks[i] = Some(last.theta + part(*x) * (s.theta - last.theta));
+                if i == 1 {
+                    self.looked_at[1] = Some((s.t_u, s.pressure));
+                }
+            }
+        }
+        if self.knock.is_none() && x1 >= KNOCK_END && x1 > x0 {
+            // The rates stop at the end by themselves; of the step that passes it only a part counts.
+            self.knock =
+                Some(last.knock + part(KNOCK_END).clamp(0.0, 1.0) * (s.knock - last.knock));
+        }
+    }
+
+    fn outcome(self, end: State) -> Outcome {
+        Outcome {
+            end,
+            marks: self.marks,
+            peak: self.peak,
+            peak_burned_temperature: self.hottest,
+            knock: self.knock.unwrap_or(end.knock),
+            limited: self.limited,
+            outside: self.outside,
+            looked_at: self.looked_at,
+            trace: self.trace.unwrap_or_default(),
+        }
+    }
+}
+
+/// Place and height of the top of the parabola through three points, the middle one highest.
+pub(super) fn vertex(x: [f64; 3], y: [f64; 3]) -> (f64, f64) {
+    let (a, b) = (x[0] - x[1], x[2] - x[1]);
+    let (c, d) = (y[0] - y[1], y[2] - y[1]);
+    let det = a * b * (a - b);
+    if det == 0.0 {
+        return (x[1], y[1]);
+    }
+    let curve = (c * b - d * a) / det;
+    let slope = (d * a * a - c * b * b) / det;
+    if curve >= 0.0 {
+        return (x[1], y[1]);
+    }
+    let at = (-0.5 * slope / curve).clamp(a.min(b), a.max(b));
+    (x[1] + at, y[1] + slope * at + curve * at * at)
+}

@@ -1,0 +1,3 @@
+//! Whole-crate checks of the cylinder.
+
+mod reference;
