@@ -189,7 +189,7 @@ impl BurnedTable {
 
 /// Fills one column at pressure `p`: values and slopes over T, and over ln p where the solver knows.
 fn fill_column(elements: &Elements, p: f64, column: &mut [Node]) -> Result<(), GasError> {
-    let mut state = equilibrium::solve(elements, T_FREEZE, p)?;
+    let state = equilibrium::solve(elements, T_FREEZE, p)?;
     let frozen = FrozenGas::from_moles(&state.moles);
     for i in 0..N_COLD {
         let t = T_MIN + i as f64 * STEP_COLD;
@@ -199,7 +199,7 @@ fn fill_column(elements: &Elements, p: f64, column: &mut [Node]) -> Result<(), G
     column[N_COLD - 1].r[2] = state.r_lnp;
     for i in 0..N_HOT {
         let t = T_FREEZE + i as f64 * STEP_HOT;
-        state = equilibrium::solve_near(elements, t, p, &state)?;
+        let state = equilibrium::solve(elements, t, p)?;
         column[N_COLD + i] = Node {
             u: [state.u, state.u_t, state.u_lnp, 0.0],
             r: [state.r, state.r_t, state.r_lnp, 0.0],

@@ -9,7 +9,6 @@
 
 use crate::constants::{P_STANDARD, R_UNIVERSAL};
 use crate::error::{GasError, in_range};
-use crate::linear;
 use crate::mixture::Elements;
 use crate::species::{AR, CO, CO2, H, H2, H2O, N, N_SPECIES, N2, NO, O, O2, OH, THERMO};
 
@@ -20,30 +19,15 @@ pub const P_RANGE: (f64, f64) = (1.0e3, 1.0e8);
 
 /// Number of components: CO2, H2O, N2, O.
 const NC: usize = 4;
-/// Components in each species; argon takes part in none.
-const NU: [[f64; NC]; N_SPECIES] = [
-    [0.0, 0.0, 1.0, 0.0],  // N2
-    [0.0, 0.0, 0.0, 2.0],  // O2
-    [1.0, 0.0, 0.0, 0.0],  // CO2
-    [0.0, 1.0, 0.0, 0.0],  // H2O
-    [1.0, 0.0, 0.0, -1.0], // CO
-    [0.0, 1.0, 0.0, -1.0], // H2
-    [0.0, 0.0, 0.0, 1.0],  // O
-    [0.0, 0.5, 0.0, -0.5], // H
-    [0.0, 0.5, 0.0, 0.5],  // OH
-    [0.0, 0.0, 0.5, 1.0],  // NO
-    [0.0, 0.0, 0.5, 0.0],  // N
-    [0.0, 0.0, 0.0, 0.0],  // Ar
-];
 /// Balances must close to this share of their terms.
 const BALANCE: f64 = 1e-13;
-/// Accuracy of the oxygen activity's logarithm at which the start is good enough.
-const START_ACCURACY: f64 = 0.02;
+/// Step of the oxygen activity's logarithm below which the start is good enough.
+const START_ACCURACY: f64 = 0.05;
 /// Greatest change of a potential in one Newton step.
 const STEP_MAX: f64 = 4.0;
 /// An absent element is given this amount, mol/kg, far below rounding, so that its potential exists.
 const TRACE: f64 = 1e-25;
-/// Iterations after which a solve is given up (5 to 8 are usual).
+/// Iterations after which a solve is given up (3 to 6 are usual).
 const MAX_ITERATIONS: usize = 80;
 
 /// Equilibrium gas: composition, properties and their derivatives, per kilogram.
@@ -81,8 +65,6 @@ pub struct Equilibrium {
     pub r_t: f64,
     /// Derivative of `r` to ln p at constant T, J/(kg K).
     pub r_lnp: f64,
-    /// Potentials of the components and ln of total moles: a warm start for a near state.
-    start: Start,
 }
 
 impl Equilibrium {
@@ -113,43 +95,13 @@ impl Equilibrium {
     }
 }
 
-/// Unknowns of the Newton solve: the potentials of the components over RT and ln of moles per kg.
-#[derive(Debug, Clone, Copy, PartialEq)]
-struct Start {
-    potential: [f64; NC],
-    ln_moles: f64,
-}
-
 /// Returns the equilibrium of `elements` at temperature `t` (K) and pressure `p` (Pa).
 ///
 /// # Errors
 /// [`GasError::OutOfRange`] outside [`T_RANGE`], [`P_RANGE`]; [`GasError::TooRich`] when carbon
 /// would be left over; [`GasError::NotConverged`] never seen in that range, but the loops end.
 pub fn solve(elements: &Elements, t: f64, p: f64) -> Result<Equilibrium, GasError> {
-    let problem = Problem::new(elements, t, p)?;
-    let start = problem.cold_start();
-    problem.solve(start)
-}
-
-/// Returns the equilibrium as [`solve`] does, started from the solution of a `near` state of the same
-/// elements; falls back to a cold start.
-///
-/// # Errors
-/// As [`solve`].
-pub fn solve_near(
-    elements: &Elements,
-    t: f64,
-    p: f64,
-    near: &Equilibrium,
-) -> Result<Equilibrium, GasError> {
-    let problem = Problem::new(elements, t, p)?;
-    // The activities at the old state, restated for the new temperature and pressure.
-    let old = Standard::new(near.t, near.p);
-    let mut start = near.start;
-    for (k, j) in [CO2, H2O, N2, O].into_iter().enumerate() {
-        start.potential[k] += problem.standard.g[j] - old.g[j];
-    }
-    problem.solve(start).or_else(|_| problem.solve(problem.cold_start()))
+    Problem::new(elements, t, p)?.solve()
 }
 
 /// Standard Gibbs functions over RT with ln(p/p0) added, and enthalpies over R, of the species.
@@ -197,89 +149,51 @@ impl Problem {
         Ok(Problem { t, p, amount, argon: e.ar, standard: Standard::new(t, p) })
     }
 
-    /// Returns potentials good to a few per cent from the oxygen activity a: at given a, carbon,
-    /// hydrogen and nitrogen split in closed form and the oxygen balance is monotone in ln a.
-    fn cold_start(&self) -> Start {
-        let g = &self.standard.g;
+    /// Returns moles that obey the law of mass action and balance carbon, hydrogen and nitrogen, with
+    /// oxygen and the total good to a few per cent: at given oxygen activity a those elements split in
+    /// closed form, and the oxygen balance is monotone in ln a. The second value is the total for which
+    /// the law holds; it differs from the sum of the moles until Newton's method has closed both.
+    fn start(&self) -> ([f64; N_SPECIES], f64) {
+        let constants = MassAction::new(&self.standard.g);
         let [c, w, n2, excess] = self.amount;
-        let (k_co, k_h2) = ((g[CO2] - g[CO]).exp(), (g[H2O] - g[H2]).exp());
-        let (k_oh, k_h) = ((0.5 * g[H2O] - g[OH]).exp(), (0.5 * g[H2O] - g[H]).exp());
-        let (k_no, k_n) = ((0.5 * g[N2] - g[NO]).exp(), (0.5 * g[N2] - g[N]).exp());
-        let (e_o2, e_o) = ((-g[O2]).exp(), (-g[O]).exp());
-
         let mut total = c + w + n2 + self.argon + (0.5 * excess).max(0.0);
-        let mut y = self.first_oxygen_activity(k_co, k_h2, e_o2, total);
-        let (mut lo, mut hi) = (-600.0, 200.0);
-        let mut split = [c, w, n2];
+        let mut y = self.first_oxygen_activity(&constants, total);
+        let (mut lo, mut hi) = LN_ACTIVITY_RANGE;
         for _ in 0..MAX_ITERATIONS {
-            let a = y.exp();
-            let root_a = (0.5 * y).exp();
-            let root_total = total.sqrt();
-            let n_co2 = c / (1.0 + k_co / a);
-            let n_co = c / (1.0 + a / k_co);
-            let (b_oh, b_h) = (k_oh * root_a * root_total, k_h / root_a * root_total);
-            let root_w = root_of_quadratic(1.0 + k_h2 / a, 0.5 * (b_oh + b_h), w);
-            let (n_h2o, n_h2) = (root_w * root_w, root_w * root_w * k_h2 / a);
-            let (b_no, b_n) = (k_no * a * root_total, k_n * root_total);
-            let root_n = root_of_quadratic(1.0, 0.5 * (b_no + b_n), n2);
-            let (n_o2, n_o) = (total * e_o2 * a * a, total * e_o * a);
-            let (n_oh, n_h, n_no) = (b_oh * root_w, b_h * root_w, b_no * root_n);
-            split = [n_co2, n_h2o, root_n * root_n];
-
-            let plus = 2.0 * n_o2 + n_o + 0.5 * n_oh + n_no;
-            let minus = n_co + n_h2 + 0.5 * n_h;
+            let n = constants.moles(&self.amount, self.argon, total, y);
+            let plus = 2.0 * n[O2] + n[O] + 0.5 * n[OH] + n[NO];
+            let minus = n[CO] + n[H2] + 0.5 * n[H];
             let (left, right) = (plus + (-excess).max(0.0), minus + excess.max(0.0));
+            // In logarithms both sides are nearly straight, over a hundred decades.
             let value = (left / right).ln();
             if value > 0.0 {
                 hi = y
             } else {
                 lo = y
             }
-            let slope = (4.0 * n_o2 + n_o + 0.25 * n_oh + n_no) / left
-                + (n_co * n_co2 / c + n_h2 * n_h2o / w + 0.25 * n_h) / right;
+            let slope = (4.0 * n[O2] + n[O] + 0.25 * n[OH] + n[NO]) / left
+                + (n[CO] * n[CO2] / c + n[H2] * n[H2O] / w + 0.25 * n[H]) / right;
             let newton = y - value / slope;
             let next = if newton > lo && newton < hi { newton } else { 0.5 * (lo + hi) };
             let moved = (next - y).abs();
             y = next;
-            let sum = n_co2
-                + n_co
-                + n_h2o
-                + n_h2
-                + n_oh
-                + n_h
-                + n_o2
-                + n_o
-                + split[2]
-                + n_no
-                + b_n * root_n
-                + self.argon;
-            // The total moves the balance little; a wild one, far from the root, is not followed.
-            total = sum.clamp(0.7 * total, 1.4 * total);
+            // A wild total, far from the root, is not followed.
+            total = n.iter().sum::<f64>().clamp(0.7 * total, 1.4 * total);
             if moved < START_ACCURACY {
                 break;
             }
         }
-        let ln_moles = total.ln();
-        let potential = |n: f64, j: usize| n.ln() - ln_moles + g[j];
-        Start {
-            potential: [
-                potential(split[0], CO2),
-                potential(split[1], H2O),
-                potential(split[2], N2),
-                y,
-            ],
-            ln_moles,
-        }
+        (constants.moles(&self.amount, self.argon, total, y), total)
     }
 
     /// Returns a first guess of ln of the oxygen activity: excess oxygen as O2 when lean, missing
-    /// oxygen from CO2 when rich, dissociation of CO2 and H2O in between.
-    fn first_oxygen_activity(&self, k_co: f64, k_h2: f64, e_o2: f64, total: f64) -> f64 {
+    /// oxygen from CO2 and H2O when rich, their dissociation in between.
+    fn first_oxygen_activity(&self, k: &MassAction, total: f64) -> f64 {
         let [c, w, _, excess] = self.amount;
-        let freed = c * k_co + w * k_h2;
-        let balanced = (freed / (2.0 * e_o2 * total)).ln() / 3.0;
+        let freed = c * k.co + w * k.h2;
+        let balanced = (freed / (2.0 * k.o2 * total)).ln() / 3.0;
         if excess > 0.0 {
-            balanced.max(0.5 * (0.5 * excess / (e_o2 * total)).ln())
+            balanced.max(0.5 * (0.5 * excess / (k.o2 * total)).ln())
         } else if excess < 0.0 {
             balanced.min((freed / -excess).ln())
         } else {
@@ -287,70 +201,89 @@ impl Problem {
         }
     }
 
-    /// Newton's method on potentials and ln of total moles.
-    fn solve(&self, mut x: Start) -> Result<Equilibrium, GasError> {
+    /// Newton's method on the potentials and ln of total moles; moles follow by multiplication, so
+    /// that the law of mass action holds throughout.
+    fn solve(&self) -> Result<Equilibrium, GasError> {
+        let (mut n, mut total) = self.start();
         for _ in 0..MAX_ITERATIONS {
-            let system = System::new(self, &x);
-            if system.closed(self, &x) {
-                return Ok(self.properties(&x, &system));
+            let system = System::new(&n, total);
+            let residual = system.residual(&self.amount, self.argon, total);
+            if self.closed(&n, &residual, total) {
+                return Ok(self.properties(&n, &system));
             }
-            let step = system.solve(&system.residual(self, &x));
+            let mut step = system.solve(&residual);
             let greatest = step.iter().fold(0.0_f64, |m, d| m.max(d.abs()));
             if !greatest.is_finite() {
                 break;
             }
             let damping = (STEP_MAX / greatest).min(1.0);
-            for k in 0..NC {
-                x.potential[k] += damping * step[k];
-            }
-            x.ln_moles += damping * step[NC];
+            step.iter_mut().for_each(|d| *d *= damping);
+            multiply(&mut n, &step);
+            total *= step[NC].exp();
         }
         Err(GasError::NotConverged { what: "equilibrium", temperature: self.t, pressure: self.p })
     }
 
+    fn closed(&self, n: &[f64; N_SPECIES], residual: &[f64; NC + 1], total: f64) -> bool {
+        // The oxygen balance is judged by its own terms, which may all be traces.
+        let oxygen = 2.0 * n[O2] + n[O] + n[OH] + n[NO] + n[CO] + n[H2] + n[H];
+        let [c, w, n2, excess] = self.amount;
+        let scales = [c, w, n2, oxygen + excess.abs(), total];
+        residual.iter().zip(scales).all(|(r, scale)| r.abs() <= BALANCE * scale)
+    }
+
     /// Properties and their derivatives at a solution.
-    fn properties(&self, x: &Start, system: &System) -> Equilibrium {
-        let (t, n, h) = (self.t, &system.moles, &self.standard.h);
+    fn properties(&self, n: &[f64; N_SPECIES], system: &System) -> Equilibrium {
+        let (t, h, g) = (self.t, &self.standard.h, &self.standard.g);
         let total: f64 = n.iter().sum();
         let r = R_UNIVERSAL * total;
+        let mut nh = [0.0; N_SPECIES];
+        let (mut nhh, mut cp_frozen) = (0.0, 0.0);
+        for j in 0..N_SPECIES {
+            nh[j] = n[j] * h[j];
+            cp_frozen += n[j] * THERMO[j].cp(t);
+        }
+        for j in 0..AR {
+            nhh += nh[j] * h[j];
+        }
+        let (active_h, active_n) = (sum_to_argon(&nh), sum_to_argon(n));
+        let (h_by_component, n_by_component) = (components(&nh), components(n));
 
-        // Derivatives of the unknowns: the right-hand sides are those of d(balances)/dT, /d ln p.
+        // The balances stay closed as T or ln p changes: that gives the change of the unknowns.
         let mut right_t = [0.0; NC + 1];
         let mut right_p = [0.0; NC + 1];
-        for j in 0..AR {
-            let drive = n[j] * h[j] / (t * t);
-            for k in 0..NC {
-                right_t[k] -= NU[j][k] * drive;
-                right_p[k] += NU[j][k] * n[j];
-            }
-            right_t[NC] -= drive;
-            right_p[NC] += n[j];
+        for k in 0..NC {
+            right_t[k] = -h_by_component[k] / (t * t);
+            right_p[k] = n_by_component[k];
         }
+        right_t[NC] = -active_h / (t * t);
+        right_p[NC] = active_n;
         let by_t = system.solve(&right_t);
         let by_p = system.solve(&right_p);
 
-        let (mut enthalpy, mut cp_frozen, mut entropy) = (0.0, 0.0, 0.0);
-        let (mut shift_t, mut shift_p) = (0.0, 0.0);
-        for j in 0..N_SPECIES {
-            enthalpy += n[j] * h[j];
-            cp_frozen += n[j] * THERMO[j].cp(t);
-            if n[j] > 0.0 {
-                // s_j/R at its partial pressure = h/(R T) - mu/(R T).
-                entropy += n[j] * (h[j] / t - self.standard.g[j] - (n[j] / total).ln());
-            }
-            if j < AR {
-                let dot = |d: &[f64; NC + 1]| (0..NC).map(|k| NU[j][k] * d[k]).sum::<f64>() + d[NC];
-                shift_t += n[j] * h[j] * (dot(&by_t) + h[j] / (t * t));
-                shift_p += n[j] * h[j] * (dot(&by_p) - 1.0);
-            }
+        // Sum of n h d(ln n)/dT and /d(ln p).
+        let mut shift_t = active_h * by_t[NC] + nhh / (t * t);
+        let mut shift_p = active_h * (by_p[NC] - 1.0);
+        for k in 0..NC {
+            shift_t += h_by_component[k] * by_t[k];
+            shift_p += h_by_component[k] * by_p[k];
         }
+        // s/R = h/(R T) - sum of n mu/(R T), the latter through the components' potentials.
+        let mu = |j: usize| g[j] + (n[j] / total).ln();
+        let [c, w, n2, excess] = self.amount;
+        let mut gibbs =
+            c * mu(CO2) + w * mu(H2O) + n2 * mu(N2) + excess * self.oxygen_potential(n, total);
+        if self.argon > 0.0 {
+            gibbs += self.argon * mu(AR);
+        }
+
+        let enthalpy = R_UNIVERSAL * (active_h + nh[AR]);
         let cp_frozen = R_UNIVERSAL * cp_frozen;
         let cp = cp_frozen + R_UNIVERSAL * shift_t;
         let (r_t, r_lnp) = (r * by_t[NC], r * by_p[NC]);
         // d ln v / d ln T at p and d ln v / d ln p at T.
         let (v_t, v_p) = (1.0 + t * by_t[NC], by_p[NC] - 1.0);
         let cv = cp + r * v_t * v_t / v_p;
-        let enthalpy = R_UNIVERSAL * enthalpy;
         Equilibrium {
             t,
             p: self.p,
@@ -358,7 +291,7 @@ impl Problem {
             r,
             u: enthalpy - r * t,
             h: enthalpy,
-            s: R_UNIVERSAL * entropy,
+            s: enthalpy / t - R_UNIVERSAL * gibbs,
             cp_frozen,
             cp,
             cv,
@@ -367,89 +300,182 @@ impl Problem {
             u_lnp: R_UNIVERSAL * shift_p - t * r_lnp,
             r_t,
             r_lnp,
-            start: *x,
+        }
+    }
+
+    /// Potential of the oxygen atom over RT, from the more plentiful of O2 and CO.
+    fn oxygen_potential(&self, n: &[f64; N_SPECIES], total: f64) -> f64 {
+        let g = &self.standard.g;
+        if n[O2] > n[CO] {
+            0.5 * (g[O2] + (n[O2] / total).ln())
+        } else {
+            g[CO2] - g[CO] + (n[CO2] / n[CO]).ln()
         }
     }
 }
 
-/// The linear system of one Newton step, scaled to a unit diagonal.
+/// Range of ln of the oxygen activity, beyond anything between 250 and 5000 K.
+const LN_ACTIVITY_RANGE: (f64, f64) = (-600.0, 200.0);
+
+/// Law of mass action: constants of each species' formation from the components.
+struct MassAction {
+    co: f64,
+    h2: f64,
+    oh: f64,
+    h: f64,
+    no: f64,
+    n: f64,
+    o2: f64,
+    o: f64,
+}
+
+impl MassAction {
+    fn new(g: &[f64; N_SPECIES]) -> MassAction {
+        MassAction {
+            co: (g[CO2] - g[CO]).exp(),
+            h2: (g[H2O] - g[H2]).exp(),
+            oh: (0.5 * g[H2O] - g[OH]).exp(),
+            h: (0.5 * g[H2O] - g[H]).exp(),
+            no: (0.5 * g[N2] - g[NO]).exp(),
+            n: (0.5 * g[N2] - g[N]).exp(),
+            o2: (-g[O2]).exp(),
+            o: (-g[O]).exp(),
+        }
+    }
+
+    /// Returns the moles at `total` moles and ln of oxygen activity `y` that balance carbon, hydrogen,
+    /// nitrogen: `n_OH / sqrt(n_H2O total) = K_OH sqrt(a)` and the like.
+    fn moles(
+        &self,
+        &[c, w, n2, _]: &[f64; NC],
+        argon: f64,
+        total: f64,
+        y: f64,
+    ) -> [f64; N_SPECIES] {
+        let root_a = (0.5 * y).exp();
+        let (a, root_total) = (root_a * root_a, total.sqrt());
+        let mut n = [0.0; N_SPECIES];
+        let co_per_co2 = self.co / a;
+        n[CO2] = c / (1.0 + co_per_co2);
+        n[CO] = c / (1.0 + 1.0 / co_per_co2);
+
+        let (oh, h) = (self.oh * root_a * root_total, self.h / root_a * root_total);
+        let h2_per_h2o = self.h2 / a;
+        let root = root_of_quadratic(1.0 + h2_per_h2o, 0.5 * (oh + h), w);
+        n[H2O] = root * root;
+        n[H2] = n[H2O] * h2_per_h2o;
+        (n[OH], n[H]) = (oh * root, h * root);
+
+        let (no, nitrogen) = (self.no * a * root_total, self.n * root_total);
+        let root = root_of_quadratic(1.0, 0.5 * (no + nitrogen), n2);
+        n[N2] = root * root;
+        (n[NO], n[N]) = (no * root, nitrogen * root);
+
+        n[O2] = total * self.o2 * a * a;
+        n[O] = total * self.o * a;
+        n[AR] = argon;
+        n
+    }
+}
+
+/// Returns the sums over species of `v` times their content of CO2, H2O, N2, O.
+fn components(v: &[f64; N_SPECIES]) -> [f64; NC] {
+    [
+        v[CO2] + v[CO],
+        v[H2O] + v[H2] + 0.5 * (v[H] + v[OH]),
+        v[N2] + 0.5 * (v[NO] + v[N]),
+        2.0 * v[O2] + v[O] + v[NO] + 0.5 * (v[OH] - v[H]) - v[CO] - v[H2],
+    ]
+}
+
+/// Returns the sum over all species but argon.
+fn sum_to_argon(v: &[f64; N_SPECIES]) -> f64 {
+    v[..AR].iter().sum()
+}
+
+/// Multiplies moles by the exponential of a step of the potentials and ln of total moles.
+fn multiply(n: &mut [f64; N_SPECIES], step: &[f64; NC + 1]) {
+    let total = step[NC].exp();
+    let co2 = step[0].exp() * total;
+    let root_h2o = (0.5 * step[1]).exp();
+    let root_n2 = (0.5 * step[2]).exp();
+    let root_o = (0.5 * step[3]).exp();
+    let o = root_o * root_o;
+    let (h2o, n2) = (root_h2o * root_h2o * total, root_n2 * root_n2 * total);
+    n[CO2] *= co2;
+    n[CO] *= co2 / o;
+    n[H2O] *= h2o;
+    n[H2] *= h2o / o;
+    n[H] *= root_h2o * total / root_o;
+    n[OH] *= root_h2o * total * root_o;
+    n[N2] *= n2;
+    n[NO] *= root_n2 * total * o;
+    n[N] *= root_n2 * total;
+    n[O2] *= o * o * total;
+    n[O] *= o * total;
+}
+
+/// The linear system of a Newton step: symmetric, and CO2, H2O, N2 couple only to oxygen and the
+/// total, so it reduces to two equations.
 struct System {
-    moles: [f64; N_SPECIES],
-    matrix: [[f64; NC + 1]; NC + 1],
-    scale: [f64; NC + 1],
-    /// Sum of the components over the species.
+    /// Diagonal of CO2, H2O, N2 and their coupling to oxygen.
+    diagonal: [f64; 3],
+    coupling: [f64; 3],
+    /// Column of the total: the components summed over the species.
     sum: [f64; NC + 1],
-    /// Sum of the terms' magnitudes in each balance.
-    terms: [f64; NC],
+    /// Reduced equations: oxygen-oxygen, oxygen-total, total-total.
+    reduced: [f64; 3],
 }
 
 impl System {
-    fn new(problem: &Problem, x: &Start) -> System {
-        let mut s = System {
-            moles: [0.0; N_SPECIES],
-            matrix: [[0.0; NC + 1]; NC + 1],
-            scale: [1.0; NC + 1],
-            sum: [0.0; NC + 1],
-            terms: [0.0; NC],
-        };
-        for j in 0..AR {
-            let nu = &NU[j];
-            let mut exponent = x.ln_moles - problem.standard.g[j];
-            for k in 0..NC {
-                exponent += nu[k] * x.potential[k];
-            }
-            let n = exponent.exp();
-            s.moles[j] = n;
-            for k in 0..NC {
-                let part = nu[k] * n;
-                s.sum[k] += part;
-                s.terms[k] += part.abs();
-                for l in 0..NC {
-                    s.matrix[k][l] += part * nu[l];
-                }
-            }
-            s.sum[NC] += n;
+    fn new(n: &[f64; N_SPECIES], total: f64) -> System {
+        let [co2, h2o, n2, o] = components(n);
+        let sum = [co2, h2o, n2, o, sum_to_argon(n)];
+        let diagonal = [co2, n[H2O] + n[H2] + 0.25 * (n[H] + n[OH]), n[N2] + 0.25 * (n[NO] + n[N])];
+        let coupling = [-n[CO], 0.25 * (n[OH] - n[H]) - n[H2], 0.5 * n[NO]];
+        // Oxygen-oxygen after elimination, as sums of positive products (Lagrange's identity):
+        // the plain difference cancels when one species holds an element almost alone.
+        let carbon = n[CO] * n[CO2];
+        let hydrogen = n[H2O] * (n[H2] + 0.25 * (n[H] + n[OH])) + n[OH] * (n[H2] + 0.25 * n[H]);
+        let nitrogen = n[NO] * (n[N2] + 0.25 * n[N]);
+        let mut oxygen_total = sum[3];
+        let mut total_total = sum[NC] - total;
+        for k in 0..3 {
+            oxygen_total -= coupling[k] * sum[k] / diagonal[k];
+            total_total -= sum[k] * sum[k] / diagonal[k];
         }
-        s.moles[AR] = problem.argon;
-        let total = x.ln_moles.exp();
-        for k in 0..NC {
-            s.matrix[k][NC] = s.sum[k];
-            s.matrix[NC][k] = s.sum[k];
-            s.scale[k] = 1.0 / s.matrix[k][k].sqrt();
-        }
-        s.matrix[NC][NC] = s.sum[NC] - total;
-        s.scale[NC] = 1.0 / total.sqrt();
-        for k in 0..=NC {
-            for l in 0..=NC {
-                s.matrix[k][l] *= s.scale[k] * s.scale[l];
-            }
-        }
-        s
+        let oxygen_oxygen = 4.0 * n[O2]
+            + n[O]
+            + carbon / diagonal[0]
+            + hydrogen / diagonal[1]
+            + nitrogen / diagonal[2];
+        System { diagonal, coupling, sum, reduced: [oxygen_oxygen, oxygen_total, total_total] }
     }
 
-    fn residual(&self, problem: &Problem, x: &Start) -> [f64; NC + 1] {
+    fn residual(&self, amount: &[f64; NC], argon: f64, total: f64) -> [f64; NC + 1] {
         let mut r = [0.0; NC + 1];
         for k in 0..NC {
-            r[k] = problem.amount[k] - self.sum[k];
+            r[k] = amount[k] - self.sum[k];
         }
-        r[NC] = x.ln_moles.exp() - self.sum[NC] - problem.argon;
+        r[NC] = total - self.sum[NC] - argon;
         r
     }
 
-    fn closed(&self, problem: &Problem, x: &Start) -> bool {
-        let r = self.residual(problem, x);
-        (0..NC).all(|k| r[k].abs() <= BALANCE * (self.terms[k] + problem.amount[k].abs()))
-            && r[NC].abs() <= BALANCE * x.ln_moles.exp()
-    }
-
     fn solve(&self, right: &[f64; NC + 1]) -> [f64; NC + 1] {
-        let mut scaled = *right;
-        for k in 0..=NC {
-            scaled[k] *= self.scale[k];
+        let (mut r_o, mut r_n) = (right[3], right[NC]);
+        for k in 0..3 {
+            let share = right[k] / self.diagonal[k];
+            r_o -= self.coupling[k] * share;
+            r_n -= self.sum[k] * share;
         }
-        let mut out = linear::solve(self.matrix, scaled);
-        for k in 0..=NC {
-            out[k] *= self.scale[k];
+        let [oo, on, nn] = self.reduced;
+        let ratio = on / nn;
+        let oxygen = (r_o - ratio * r_n) / (oo - ratio * on);
+        let total = (r_n - on * oxygen) / nn;
+        let mut out = [0.0, 0.0, 0.0, oxygen, total];
+        for k in 0..3 {
+            out[k] =
+                (right[k] - self.coupling[k] * oxygen - self.sum[k] * total) / self.diagonal[k];
         }
         out
     }

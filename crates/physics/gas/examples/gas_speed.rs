@@ -1,0 +1,66 @@
+//! Question: what does a gas property cost?
+//!
+//! Prints nanoseconds per table look-up and equilibrium solve and milliseconds per table fill; the
+//! best of several rounds, one thread. Run with `--release`.
+
+use std::hint::black_box;
+use std::time::Instant;
+
+use shortblock_gas::flame_speed::FlameFuel;
+use shortblock_gas::{BurnedTable, Elements, FrozenGas, GasError, HumidAir, equilibrium, fuel};
+
+/// Rounds of which the best counts.
+const ROUNDS: usize = 15;
+
+/// Returns the best time of one call over `calls` calls, ns.
+fn best(calls: usize, mut f: impl FnMut(usize)) -> f64 {
+    (0..ROUNDS)
+        .map(|_| {
+            let start = Instant::now();
+            (0..calls).for_each(&mut f);
+            start.elapsed().as_secs_f64() * 1e9 / calls as f64
+        })
+        .fold(f64::INFINITY, f64::min)
+}
+
+fn main() -> Result<(), GasError> {
+    let fuel = fuel::find("e10")?;
+    let air = HumidAir::new(99_000.0, 303.15, 0.5)?;
+    let elements = Elements::new(&fuel, 1.1, &air)?;
+    let table = BurnedTable::new(&fuel, 1.1, &air)?;
+    let unburned = FrozenGas::unburned(&fuel, 1.1, &air, &FrozenGas::air(&air), 0.0)?;
+    let flame = FlameFuel::new(&fuel);
+    let states: Vec<(f64, f64)> = (0..1024)
+        .map(|i| {
+            let wave = (i as f64 * 0.7).sin();
+            (1900.0 + 900.0 * wave, 2.0e6 * (1.5 * (i as f64 * 0.31).sin()).exp())
+        })
+        .collect();
+    let state = |i: usize| black_box(states[i % states.len()]);
+
+    let look_up = best(100_000, |i| {
+        let (t, p) = state(i);
+        black_box(table.state(t, p));
+    });
+    let cold = best(2000, |i| {
+        let (t, p) = state(i);
+        let _ = black_box(equilibrium::solve(&elements, t, p));
+    });
+    let fill = best(10, |_| {
+        let _ = black_box(BurnedTable::from_elements(&elements));
+    });
+    let frozen = best(100_000, |i| {
+        let (t, _) = state(i);
+        black_box((unburned.u(t), unburned.cv(t)));
+    });
+    let speed = best(20_000, |i| {
+        let (t, p) = state(i);
+        black_box(flame.speed(1.1, 0.3 * t, p, 0.05));
+    });
+    println!("table look-up                 {look_up:8.1} ns");
+    println!("equilibrium                   {cold:8.1} ns");
+    println!("table fill                    {:8.3} ms", fill / 1e6);
+    println!("frozen gas, u and cv          {frozen:8.1} ns");
+    println!("flame speed                   {speed:8.1} ns");
+    Ok(())
+}
