@@ -141,9 +141,9 @@ impl<'a> Search<'a> {
         let mut before: Option<(f64, f64)> = None;
         for _ in 0..MOST {
             if f > 0.0 {
-                early = Some((x, f))
+                early = Some(x)
             } else {
-                late = Some((x, f))
+                late = Some(x)
             }
             let next = next_limit_guess(x, f, before, early, late, self.low, self.high);
             if (next - x).abs() <= 0.5 * TOLERANCE {
