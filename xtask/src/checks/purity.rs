@@ -14,8 +14,8 @@ struct Rule {
     floors: &'static [&'static str],
     words: &'static [&'static str],
     remedy: &'static str,
-    /// Beginning of the paths that may hold them all the same; empty for none.
-    except: &'static str,
+    /// Beginnings of the paths that may hold them all the same.
+    except: &'static [&'static str],
 }
 
 const RULES: [Rule; 6] = [
@@ -23,37 +23,37 @@ const RULES: [Rule; 6] = [
         floors: &["physics", "shop"],
         words: &["println!", "eprintln!", "print!", "eprint!", "panic!"],
         remedy: "below app, return it",
-        except: "",
+        except: &[],
     },
     Rule {
         floors: &["physics", "shop"],
         words: &["thread_rng(", "from_entropy(", "now("],
         remedy: "below app, pass it in",
-        except: "",
+        except: &[],
     },
     Rule {
         floors: &["physics", "shop", "app"],
         words: &[".unwrap()", ".expect(\"\")"],
         remedy: "return an error, or say with expect why it cannot fail",
-        except: "",
+        except: &[],
     },
     Rule {
         floors: &["physics", "shop", "app"],
         words: &["pub use shortblock_"],
         remedy: "name the crate it comes from where it is used",
-        except: "",
+        except: &[],
     },
     Rule {
         floors: &["physics", "shop", "app"],
         words: &[concat!("to", "do!("), concat!("unimpl", "emented!("), concat!("db", "g!(")],
         remedy: "finish it or take it out",
-        except: "",
+        except: &[],
     },
     Rule {
         floors: &["physics", "shop", "app"],
         words: &["unsafe", "target_feature", "is_x86_feature_detected"],
         remedy: "the instruction level is picked once, at \"advance one cycle\"",
-        except: "crates/physics/cycle/src/",
+        except: &["crates/physics/lanes/src/level.rs", "crates/physics/cycle/src/"],
     },
 ];
 
@@ -89,7 +89,7 @@ fn broken_rules(tree: &Tree) -> Vec<String> {
     let mut faults = Vec::new();
     for rule in &RULES {
         for (path, text) in tree.sources(rule.floors) {
-            if !rule.except.is_empty() && path.starts_with(rule.except) {
+            if rule.except.iter().any(|start| path.starts_with(start)) {
                 continue;
             }
             let code = shipped_code(text);
