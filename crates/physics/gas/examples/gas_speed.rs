@@ -11,6 +11,8 @@ use shortblock_gas::{BurnedTable, Elements, FrozenGas, GasError, HumidAir, equil
 
 /// Rounds of which the best counts.
 const ROUNDS: usize = 15;
+/// States that are cycled through.
+const N_STATES: usize = 1024;
 
 /// Returns the best time of one call over `calls` calls, ns.
 fn best(calls: usize, mut f: impl FnMut(usize)) -> f64 {
@@ -30,13 +32,14 @@ fn main() -> Result<(), GasError> {
     let table = BurnedTable::new(&fuel, 1.1, &air)?;
     let unburned = FrozenGas::unburned(&fuel, 1.1, &air, &FrozenGas::air(&air), 0.0)?;
     let flame = FlameFuel::new(&fuel);
-    let states: Vec<(f64, f64)> = (0..1024)
+    let states: Vec<(f64, f64)> = (0..N_STATES)
         .map(|i| {
-            let wave = (i as f64 * 0.7).sin();
-            (1900.0 + 900.0 * wave, 2.0e6 * (1.5 * (i as f64 * 0.31).sin()).exp())
+            // A slow walk over the table, as a cylinder takes it from step to step.
+            let wave = (i as f64 * std::f64::consts::TAU / N_STATES as f64).sin();
+            (1900.0 + 900.0 * wave, 2.0e6 * (1.5 * wave).exp())
         })
         .collect();
-    let state = |i: usize| black_box(states[i % states.len()]);
+    let state = |i: usize| black_box(states[i % N_STATES]);
 
     let look_up = best(100_000, |i| {
         let (t, p) = state(i);

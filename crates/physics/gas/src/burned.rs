@@ -38,10 +38,10 @@ pub struct BurnedTable {
     elements: Elements,
     nodes: Vec<Node>,
     ln_p_min: f64,
-    ln_p_step: f64,
+    per_ln_p_step: f64,
 }
 
-/// u and R with derivatives to T, ln p and both, at one node: one cache line.
+/// u and R with their changes per step of T, of ln p and of both, at one node: one cache line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[repr(align(64))]
 struct Node {
@@ -88,9 +88,10 @@ impl BurnedTable {
         let ln_p_step = (P_MAX.ln() - ln_p_min) / (N_P - 1) as f64;
         let mut nodes = vec![Node { u: [0.0; 4], r: [0.0; 4] }; N_P * N_COLUMN];
         for (i, column) in nodes.chunks_exact_mut(N_COLUMN).enumerate() {
-            fill_column(elements, (ln_p_min + i as f64 * ln_p_step).exp(), column)?;
+            fill_column(elements, (ln_p_min + i as f64 * ln_p_step).exp(), ln_p_step, column)?;
         }
-        let mut table = BurnedTable { elements: *elements, nodes, ln_p_min, ln_p_step };
+        let mut table =
+            BurnedTable { elements: *elements, nodes, ln_p_min, per_ln_p_step: 1.0 / ln_p_step };
         table.fill_slopes_over_pressure();
         Ok(table)
     }
@@ -107,8 +108,8 @@ impl BurnedTable {
 
     /// Returns the state at `t` (K) and `p` (Pa).
     ///
-    /// Outside the table ([`BurnedTable::contains`]) u goes on along its slope in T and everything
-    /// else keeps its value at the edge: finite and continuous, for the caller to count.
+    /// Outside the table ([`BurnedTable::contains`]) u goes on along its slope in T; R, and u over p,
+    /// keep their value at the edge. So all stays finite and continuous; the caller counts it.
     #[inline]
     pub fn state(&self, t: f64, p: f64) -> BurnedState {
         let mut s = self.state_at_ln_p(t, p.ln());
@@ -145,11 +146,11 @@ impl BurnedTable {
                 let node = &mut self.nodes[i * N_COLUMN + row];
                 // At T_FREEZE both halves keep the solver's slope, so that they meet.
                 if row < N_COLD - 1 {
-                    node.u[2] = slope(&u, i, self.ln_p_step);
-                    node.r[2] = slope(&r, i, self.ln_p_step);
+                    node.u[2] = slope(&u, i);
+                    node.r[2] = slope(&r, i);
                 }
-                node.u[3] = slope(&u_t, i, self.ln_p_step);
-                node.r[3] = slope(&r_t, i, self.ln_p_step);
+                node.u[3] = slope(&u_t, i);
+                node.r[3] = slope(&r_t, i);
             }
         }
     }
@@ -159,50 +160,60 @@ impl BurnedTable {
     fn state_at_ln_p(&self, t: f64, ln_p: f64) -> BurnedState {
         // NaN passes the clamps, lands in the first cell and comes out as NaN.
         let tc = t.clamp(T_MIN, T_MAX);
-        let (first, count, origin, step) = if t < T_FREEZE {
-            (0, N_COLD, T_MIN, STEP_COLD)
+        let (first, count, origin, per_step) = if t < T_FREEZE {
+            (0, N_COLD, T_MIN, 1.0 / STEP_COLD)
         } else {
-            (N_COLD, N_HOT, T_FREEZE, STEP_HOT)
+            (N_COLD, N_HOT, T_FREEZE, 1.0 / STEP_HOT)
         };
-        let x = (tc - origin) / step;
-        let y = ((ln_p - self.ln_p_min) / self.ln_p_step).clamp(0.0, (N_P - 1) as f64);
+        let x = (tc - origin) * per_step;
+        let y_asked = (ln_p - self.ln_p_min) * self.per_ln_p_step;
+        let y = y_asked.clamp(0.0, (N_P - 1) as f64);
         let i = (x as usize).min(count - 2);
         let j = (y as usize).min(N_P - 2);
         let at = j * N_COLUMN + first + i;
-        let corners = [
-            &self.nodes[at],
-            &self.nodes[at + 1],
-            &self.nodes[at + N_COLUMN],
-            &self.nodes[at + N_COLUMN + 1],
-        ];
-        let (bx, dx) = hermite(x - i as f64, step);
-        let (by, dy) = hermite(y - j as f64, self.ln_p_step);
-        let [u, u_t, u_p] = bicubic(corners.map(|n| &n.u), &bx, &dx, &by, &dy);
-        let [r, mut r_t, r_p] = bicubic(corners.map(|n| &n.r), &bx, &dx, &by, &dy);
+        let cell = &self.nodes[at..at + N_COLUMN + 2];
+        let corners = [&cell[0], &cell[1], &cell[N_COLUMN], &cell[N_COLUMN + 1]];
+        let (bx, dx) = hermite(x - i as f64);
+        let (by, dy) = hermite(y - j as f64);
+        let [u, u_x, u_y] = bicubic(corners.map(|n| &n.u), &bx, &dx, &by, &dy);
+        let [r, r_x, r_y] = bicubic(corners.map(|n| &n.r), &bx, &dx, &by, &dy);
+        let (u_t, mut r_t) = (u_x * per_step, r_x * per_step);
+        let (mut u_p, mut r_p) = (u_y * self.per_ln_p_step, r_y * self.per_ln_p_step);
         let beyond = t - tc;
         if beyond != 0.0 {
             r_t = 0.0;
+        }
+        if y != y_asked {
+            (u_p, r_p) = (0.0, 0.0);
         }
         BurnedState { u: u + beyond * u_t, r, u_t, u_p, r_t, r_p }
     }
 }
 
 /// Fills one column at pressure `p`: values and slopes over T, and over ln p where the solver knows.
-fn fill_column(elements: &Elements, p: f64, column: &mut [Node]) -> Result<(), GasError> {
+fn fill_column(
+    elements: &Elements,
+    p: f64,
+    ln_p_step: f64,
+    column: &mut [Node],
+) -> Result<(), GasError> {
     let state = equilibrium::solve(elements, T_FREEZE, p)?;
     let frozen = FrozenGas::from_moles(&state.moles);
     for i in 0..N_COLD {
         let t = T_MIN + i as f64 * STEP_COLD;
-        column[i] = Node { u: [frozen.u(t), frozen.cv(t), 0.0, 0.0], r: [frozen.r, 0.0, 0.0, 0.0] };
+        column[i] = Node {
+            u: [frozen.u(t), frozen.cv(t) * STEP_COLD, 0.0, 0.0],
+            r: [frozen.r, 0.0, 0.0, 0.0],
+        };
     }
-    column[N_COLD - 1].u[2] = state.u_lnp;
-    column[N_COLD - 1].r[2] = state.r_lnp;
+    column[N_COLD - 1].u[2] = state.u_lnp * ln_p_step;
+    column[N_COLD - 1].r[2] = state.r_lnp * ln_p_step;
     for i in 0..N_HOT {
         let t = T_FREEZE + i as f64 * STEP_HOT;
         let state = equilibrium::solve(elements, t, p)?;
         column[N_COLD + i] = Node {
-            u: [state.u, state.u_t, state.u_lnp, 0.0],
-            r: [state.r, state.r_t, state.r_lnp, 0.0],
+            u: [state.u, state.u_t * STEP_HOT, state.u_lnp * ln_p_step, 0.0],
+            r: [state.r, state.r_t * STEP_HOT, state.r_lnp * ln_p_step, 0.0],
         };
     }
     Ok(())
@@ -217,20 +228,20 @@ const FIVE_POINT: [[f64; 5]; 5] = [
     [3.0, -16.0, 36.0, -48.0, 25.0],
 ];
 
-/// Returns the derivative at point `i` of values at equal steps.
-fn slope(values: &[f64; N_P], i: usize, step: f64) -> f64 {
+/// Returns the change per step at point `i` of values at equal steps.
+fn slope(values: &[f64; N_P], i: usize) -> f64 {
     let first = i.saturating_sub(2).min(N_P - 5);
     let sum: f64 = FIVE_POINT[i - first].iter().zip(&values[first..]).map(|(w, v)| w * v).sum();
-    sum / (12.0 * step)
+    sum / 12.0
 }
 
-/// Returns the cubic Hermite weights of (value, slope) at both ends of a cell, and their derivatives.
+/// Returns the cubic Hermite weights of (value, slope) at both ends of a cell of unit length, and
+/// their derivatives.
 #[inline(always)]
-fn hermite(z: f64, step: f64) -> ([f64; 4], [f64; 4]) {
+fn hermite(z: f64) -> ([f64; 4], [f64; 4]) {
     let w = 1.0 - z;
-    let value =
-        [w * w * (1.0 + 2.0 * z), step * z * w * w, z * z * (3.0 - 2.0 * z), -step * z * z * w];
-    let hump = 6.0 * z * w / step;
+    let value = [w * w * (1.0 + 2.0 * z), z * w * w, z * z * (3.0 - 2.0 * z), -z * z * w];
+    let hump = 6.0 * z * w;
     let derivative = [-hump, w * (1.0 - 3.0 * z), hump, z * (3.0 * z - 2.0)];
     (value, derivative)
 }

@@ -34,10 +34,12 @@ pub struct DuctGas {
 }
 
 impl DuctGas {
-    /// Returns the fit to `gas` between [`T_MIN`] and `t_max` (K).
+    /// Returns the fit to `gas` between [`T_MIN`] and `t_max` (K), which is taken within 500 to 6000 K.
     pub fn fit(gas: &FrozenGas, t_max: f64) -> DuctGas {
-        let count =
-            ((t_max - T_MIN) / T_STEP + 1e-9).floor().max(N_COEFFICIENTS as f64) as usize + 1;
+        let count = ((t_max.clamp(500.0, 6000.0) - T_MIN) / T_STEP + 1e-9)
+            .floor()
+            .max(N_COEFFICIENTS as f64) as usize
+            + 1;
         let t_last = T_MIN + (count - 1) as f64 * T_STEP;
         let points = (0..count).map(|i| {
             let t = T_MIN + i as f64 * T_STEP;

@@ -2,10 +2,24 @@
 //!
 //! All energies are absolute: zero is the elements in their standard state at 298.15 K, so a
 //! reaction needs no separate heat release. The standard-state pressure of the NASA polynomials
-//! is taken as 101325 Pa ([`constants::P_STANDARD`]). All gases are ideal.
+//! is 101325 Pa ([`constants::P_STANDARD`]). All gases are ideal.
 //!
 //! Where to start: [`fuel::find`], [`HumidAir`], then [`DuctGas`] for pipes, [`FrozenGas`] for the
 //! unburned zone and [`BurnedTable`] for the burned zone of a cylinder.
+//!
+//! ```
+//! use shortblock_gas::{BurnedTable, DuctGas, FrozenGas, GasError, HumidAir, fuel};
+//!
+//! let fuel = fuel::find("E10")?;
+//! let air = HumidAir::new(99_000.0, 303.15, 0.5)?; // Pa, K, relative humidity
+//! let phi = fuel.stoichiometric_afr_with(&air) / 12.6; // air-fuel ratio 12.6
+//! let in_pipe = DuctGas::air(&air);
+//! let residual = FrozenGas::burned(&fuel, phi, &air)?;
+//! let unburned = FrozenGas::unburned(&fuel, phi, &air, &residual, 0.06)?;
+//! let burned = BurnedTable::new(&fuel, phi, &air)?.state(2600.0, 60e5);
+//! assert!(in_pipe.sound_speed(300.0) > 340.0 && burned.u_t > unburned.cv(700.0));
+//! # Ok::<(), GasError>(())
+//! ```
 
 #![deny(missing_docs)]
 

@@ -33,17 +33,18 @@ fn composition_stoichiometry_and_energy() {
     }
 }
 
-/// Heywood 1988, table D.4 (from memory, as quoted in the table): AFR to its printed digits, heating
-/// value to 1 %, the spread of handbooks.
+/// Heywood 1988, table D.4 (from memory, as quoted in the table). The book's air differs a little:
+/// AFR to 0.1 %. Heating values are printed to three digits: 0.4 %; that of petrol is an input.
 #[test]
 fn handbook_values() {
-    for row in rows(include_str!("data/fuels.csv")) {
-        if row.text("book") != "H" {
-            continue;
-        }
+    let table = rows(include_str!("data/fuels.csv"));
+    let heywood = table.iter().filter(|r| r.text("book") == "H");
+    for row in heywood {
         let f = fuel::find(row.text("name")).unwrap();
-        close(&f.name, f.stoichiometric_afr(), row.number("afr_book"), 7e-3);
-        close(&f.name, f.lower_heating_value() / 1e6, row.number("lhv_book"), 1.2e-2);
+        close(&f.name, f.stoichiometric_afr(), row.number("afr_book"), 1e-3);
+        if f.name != "gasoline_e0" {
+            close(&f.name, f.lower_heating_value() / 1e6, row.number("lhv_book"), 4e-3);
+        }
     }
 }
 

@@ -39,18 +39,30 @@ fn table_is_the_solver() {
     for name in ["isooctane", "e10", "methanol", "nitromethane"] {
         for phi in [0.7, 0.95, 1.0, 1.05, 1.3] {
             let w = worst(name, phi, P_MIN, P_MAX, T_MAX);
-            println!(
-                "{name} {phi}: all u {:.1e} R {:.1e} u_t {:.1e} u_p {:.1e}",
-                w[0], w[1], w[2], w[3]
-            );
             assert!(w[0] < LIMIT && w[1] < LIMIT, "{name} phi {phi}: {w:?}");
+            // Slopes are one order less exact; 0.5 % of cv is far below its effect on a step.
+            assert!(w[2] < 5e-3 && w[3] < 5e-3, "{name} phi {phi}: {w:?}");
+            // Where engines run the table is as good as the solver.
             let w = worst(name, phi, 1e5, 2e7, 3000.0);
-            println!(
-                "{name} {phi}: engine u {:.1e} R {:.1e} u_t {:.1e} u_p {:.1e}",
-                w[0], w[1], w[2], w[3]
-            );
+            assert!(w[0] < 1e-5 && w[1] < 1e-5 && w[2] < LIMIT, "{name} phi {phi}: {w:?}");
         }
     }
+}
+
+/// Beyond the table values go on without a jump and derivatives stay those of the values.
+#[test]
+fn the_edge_is_continuous() {
+    let fuel = fuel::find("e10").unwrap();
+    let table = BurnedTable::new(&fuel, 1.0, &HumidAir::dry()).unwrap();
+    for (t, p) in [(T_MAX, 1e6), (T_MIN, 1e6), (2500.0, P_MAX), (2500.0, P_MIN)] {
+        let (a, b) = (table.state(t * (1.0 - 1e-12), p), table.state(t * (1.0 + 1e-12), p));
+        assert!((a.u - b.u).abs() < 1e-3 && (a.r - b.r).abs() < 1e-9);
+        let (a, b) = (table.state(t, p * (1.0 - 1e-12)), table.state(t, p * (1.0 + 1e-12)));
+        assert!((a.u - b.u).abs() < 1e-3 && (a.r - b.r).abs() < 1e-9);
+    }
+    let beyond = table.state(2500.0, 2.0 * P_MAX);
+    assert_eq!((beyond.u_p, beyond.r_p), (0.0, 0.0));
+    assert!(!table.contains(2500.0, 2.0 * P_MAX) && !table.contains(f64::NAN, 1e5));
 }
 
 #[test]
