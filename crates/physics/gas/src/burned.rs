@@ -41,13 +41,13 @@ pub struct BurnedTable {
     per_ln_p_step: f64,
 }
 
-/// u and R with their changes per step of T, of ln p and of both, at one node: one cache line.
+/// u and R side by side, so that one instruction works on both.
+type Pair = [f64; 2];
+
+/// (u, R) and their changes per step of T, of ln p and of both, at one node: one cache line.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[repr(align(64))]
-struct Node {
-    u: [f64; 4],
-    r: [f64; 4],
-}
+struct Node([Pair; 4]);
 
 /// Least temperature of the table, K.
 pub const T_MIN: f64 = 200.0;
@@ -67,6 +67,11 @@ const N_P: usize = 13;
 const STEP_COLD: f64 = (T_FREEZE - T_MIN) / (N_COLD - 1) as f64;
 /// Spacing of the nodes from [`T_FREEZE`] up, K.
 const STEP_HOT: f64 = (T_MAX - T_FREEZE) / (N_HOT - 1) as f64;
+/// Places in a node.
+const VALUE: usize = 0;
+const BY_T: usize = 1;
+const BY_P: usize = 2;
+const BY_BOTH: usize = 3;
 /// Nodes of one column of constant pressure: the cold half, then the hot half.
 const N_COLUMN: usize = N_COLD + N_HOT;
 
@@ -86,7 +91,7 @@ impl BurnedTable {
     pub fn from_elements(elements: &Elements) -> Result<BurnedTable, GasError> {
         let ln_p_min = P_MIN.ln();
         let ln_p_step = (P_MAX.ln() - ln_p_min) / (N_P - 1) as f64;
-        let mut nodes = vec![Node { u: [0.0; 4], r: [0.0; 4] }; N_P * N_COLUMN];
+        let mut nodes = vec![Node([[0.0; 2]; 4]); N_P * N_COLUMN];
         for (i, column) in nodes.chunks_exact_mut(N_COLUMN).enumerate() {
             fill_column(elements, (ln_p_min + i as f64 * ln_p_step).exp(), ln_p_step, column)?;
         }
@@ -133,24 +138,20 @@ impl BurnedTable {
     /// Slopes over ln p that the columns do not know themselves, by five-point differences.
     fn fill_slopes_over_pressure(&mut self) {
         for row in 0..N_COLUMN {
-            let gather = |get: fn(&Node) -> f64| {
-                let mut line = [0.0; N_P];
-                for (i, value) in line.iter_mut().enumerate() {
-                    *value = get(&self.nodes[i * N_COLUMN + row]);
+            for (from, to) in [(VALUE, BY_P), (BY_T, BY_BOTH)] {
+                // At T_FREEZE and above the slope over ln p is the solver's, so that both halves meet.
+                if to == BY_P && row >= N_COLD - 1 {
+                    continue;
                 }
-                line
-            };
-            let (u, r) = (gather(|n| n.u[0]), gather(|n| n.r[0]));
-            let (u_t, r_t) = (gather(|n| n.u[1]), gather(|n| n.r[1]));
-            for i in 0..N_P {
-                let node = &mut self.nodes[i * N_COLUMN + row];
-                // At T_FREEZE both halves keep the solver's slope, so that they meet.
-                if row < N_COLD - 1 {
-                    node.u[2] = slope(&u, i);
-                    node.r[2] = slope(&r, i);
+                for k in 0..2 {
+                    let mut line = [0.0; N_P];
+                    for (i, value) in line.iter_mut().enumerate() {
+                        *value = self.nodes[i * N_COLUMN + row].0[from][k];
+                    }
+                    for i in 0..N_P {
+                        self.nodes[i * N_COLUMN + row].0[to][k] = slope(&line, i);
+                    }
                 }
-                node.u[3] = slope(&u_t, i);
-                node.r[3] = slope(&r_t, i);
             }
         }
     }
@@ -172,11 +173,9 @@ impl BurnedTable {
         let j = (y as usize).min(N_P - 2);
         let at = j * N_COLUMN + first + i;
         let cell = &self.nodes[at..at + N_COLUMN + 2];
-        let corners = [&cell[0], &cell[1], &cell[N_COLUMN], &cell[N_COLUMN + 1]];
-        let (bx, dx) = hermite(x - i as f64);
-        let (by, dy) = hermite(y - j as f64);
-        let [u, u_x, u_y] = bicubic(corners.map(|n| &n.u), &bx, &dx, &by, &dy);
-        let [r, r_x, r_y] = bicubic(corners.map(|n| &n.r), &bx, &dx, &by, &dy);
+        let corners = [&cell[0].0, &cell[1].0, &cell[N_COLUMN].0, &cell[N_COLUMN + 1].0];
+        let [[u, r], [u_x, r_x], [u_y, r_y]] =
+            bicubic(corners, &hermite(x - i as f64), &hermite(y - j as f64));
         let (u_t, mut r_t) = (u_x * per_step, r_x * per_step);
         let (mut u_p, mut r_p) = (u_y * self.per_ln_p_step, r_y * self.per_ln_p_step);
         let beyond = t - tc;
@@ -201,20 +200,19 @@ fn fill_column(
     let frozen = FrozenGas::from_moles(&state.moles);
     for i in 0..N_COLD {
         let t = T_MIN + i as f64 * STEP_COLD;
-        column[i] = Node {
-            u: [frozen.u(t), frozen.cv(t) * STEP_COLD, 0.0, 0.0],
-            r: [frozen.r, 0.0, 0.0, 0.0],
-        };
+        column[i].0[VALUE] = [frozen.u(t), frozen.r];
+        column[i].0[BY_T] = [frozen.cv(t) * STEP_COLD, 0.0];
     }
-    column[N_COLD - 1].u[2] = state.u_lnp * ln_p_step;
-    column[N_COLD - 1].r[2] = state.r_lnp * ln_p_step;
+    column[N_COLD - 1].0[BY_P] = [state.u_lnp * ln_p_step, state.r_lnp * ln_p_step];
     for i in 0..N_HOT {
         let t = T_FREEZE + i as f64 * STEP_HOT;
         let state = equilibrium::solve(elements, t, p)?;
-        column[N_COLD + i] = Node {
-            u: [state.u, state.u_t * STEP_HOT, state.u_lnp * ln_p_step, 0.0],
-            r: [state.r, state.r_t * STEP_HOT, state.r_lnp * ln_p_step, 0.0],
-        };
+        column[N_COLD + i].0 = [
+            [state.u, state.r],
+            [state.u_t * STEP_HOT, state.r_t * STEP_HOT],
+            [state.u_lnp * ln_p_step, state.r_lnp * ln_p_step],
+            [0.0; 2],
+        ];
     }
     Ok(())
 }
@@ -246,22 +244,27 @@ fn hermite(z: f64) -> ([f64; 4], [f64; 4]) {
     (value, derivative)
 }
 
-/// Returns value, T derivative and ln p derivative from the four corners of a cell.
+/// Returns the sum of four pairs with weights.
+#[inline(always)]
+fn weighted(w: &[f64; 4], v: [Pair; 4]) -> Pair {
+    let sum = |k: usize| (w[0] * v[0][k] + w[1] * v[1][k]) + (w[2] * v[2][k] + w[3] * v[3][k]);
+    [sum(0), sum(1)]
+}
+
+/// Returns value, T derivative and ln p derivative of both numbers from the four corners of a cell.
 #[inline(always)]
 fn bicubic(
-    corners: [&[f64; 4]; 4],
-    bx: &[f64; 4],
-    dx: &[f64; 4],
-    by: &[f64; 4],
-    dy: &[f64; 4],
-) -> [f64; 3] {
-    // Along T: value and ln p slope at the lower and upper pressure of the cell.
-    let along = |b: &[f64; 4], lo: &[f64; 4], hi: &[f64; 4], k: usize| {
-        b[0] * lo[k] + b[1] * lo[k + 1] + b[2] * hi[k] + b[3] * hi[k + 1]
+    [a, b, c, d]: [&[Pair; 4]; 4],
+    (bx, dx): &([f64; 4], [f64; 4]),
+    (by, dy): &([f64; 4], [f64; 4]),
+) -> [Pair; 3] {
+    // Along T first: value and ln p slope at the lower and upper pressure of the cell.
+    let along = |w: &[f64; 4], lo: &[Pair; 4], hi: &[Pair; 4], k: usize| {
+        weighted(w, [lo[k], lo[k + 1], hi[k], hi[k + 1]])
     };
-    let [a, b, c, d] = corners;
-    let values = [along(bx, a, b, 0), along(bx, a, b, 2), along(bx, c, d, 0), along(bx, c, d, 2)];
-    let slopes = [along(dx, a, b, 0), along(dx, a, b, 2), along(dx, c, d, 0), along(dx, c, d, 2)];
-    let dot = |w: &[f64; 4], v: &[f64; 4]| w[0] * v[0] + w[1] * v[1] + w[2] * v[2] + w[3] * v[3];
-    [dot(by, &values), dot(by, &slopes), dot(dy, &values)]
+    let edges = |w: &[f64; 4]| {
+        [along(w, a, b, VALUE), along(w, a, b, BY_P), along(w, c, d, VALUE), along(w, c, d, BY_P)]
+    };
+    let values = edges(bx);
+    [weighted(by, values), weighted(by, edges(dx)), weighted(dy, values)]
 }
