@@ -14,6 +14,9 @@
 const VISCOSITY: f64 = 3.3e-7;
 /// Exponent of its temperature.
 const VISCOSITY_EXPONENT: f64 = 0.7;
+/// Integral length of the turbulence over the clearance height: Heywood 1988 section 8.2 (from
+/// memory: about 0.2 near dead centre).
+pub const INTEGRAL_SHARE: f64 = 0.2;
 /// Taylor's relation of the microscale to dissipation.
 const TAYLOR: f64 = 15.0;
 
@@ -52,7 +55,7 @@ pub struct Rates {
 /// Returns the dynamic viscosity of air-like gas, kg/(m s), from the logarithm of temperature (K).
 #[inline]
 pub fn viscosity(ln_temperature: f64) -> f64 {
-    VISCOSITY * shortblock_lanes::Real::exp(VISCOSITY_EXPONENT * ln_temperature)
+    VISCOSITY * (VISCOSITY_EXPONENT * ln_temperature).exp()
 }
 
 /// Returns the rates of entrainment and burning, kg/s. A laminar speed of zero gives no burning.
@@ -62,7 +65,7 @@ pub fn rates(front: &Front) -> Rates {
     let u = f.intensity.max(1e-3);
     let lambda = (TAYLOR * f.viscosity * f.integral_length / (f.density * u)).sqrt();
     let inverse_time = f.laminar_speed / lambda;
-    let growth = 1.0 - shortblock_lanes::Real::exp(-f.time * inverse_time);
+    let growth = 1.0 - (-f.time * inverse_time).exp();
     let swept = f.density * f.area;
     Rates {
         entrained: swept * (u * growth + f.laminar_speed),

@@ -21,6 +21,21 @@ pub enum ChamberShape {
         /// Share of the clearance volume under the roof.
         roof_share: f64,
     },
+    /// One inclined plane, deep on the plug's side of the bore and running out on the other (wedge
+    /// and inclined bathtub chambers); this share of the clearance volume (0 to 0.95) lies under it.
+    Wedge {
+        /// Share of the clearance volume under the plane.
+        roof_share: f64,
+    },
+}
+
+/// The roof over the disc, in bores.
+#[derive(Clone, Copy)]
+enum Roof {
+    /// Ridge height.
+    Ridge(f64),
+    /// Depth on the plug's side.
+    Plane(f64),
 }
 
 /// Flame area over burned volume fraction and gas volume, for one chamber and plug.
@@ -44,7 +59,7 @@ const DIRECTIONS: usize = 3000;
 
 impl FlameTable {
     /// Tabulates the flame area for the chamber `shape` with the spark plug `plug_offset` m from
-    /// the bore axis (along the ridge of a pent roof), up to a quarter of the stroke below dead
+    /// the bore axis (along the ridge of a pent roof, towards the deep side of a wedge), up to a quarter of the stroke below dead
     /// centre and beyond.
     ///
     /// # Errors
@@ -65,7 +80,9 @@ impl FlameTable {
         }
         let roof_share = match shape {
             ChamberShape::Disc => 0.0,
-            ChamberShape::PentRoof { roof_share } => roof_share,
+            ChamberShape::PentRoof { roof_share } | ChamberShape::Wedge { roof_share } => {
+                roof_share
+            }
         };
         if !(0.0..=0.95).contains(&roof_share) {
             return Err(CylinderError::Geometry {
@@ -77,8 +94,12 @@ impl FlameTable {
         let bore = mechanism.bore();
         let clearance = mechanism.clearance_volume() / mechanism.bore_area() / bore;
         let top = 1.0 + mechanism.travel() / bore;
-        // In units of the bore. Roof volume is ridge (pi - 4/3)/4 with the bore as unit.
-        let ridge = roof_share * clearance * (PI / 4.0) / ((PI - 4.0 / 3.0) / 4.0);
+        // In units of the bore: a pent roof holds ridge (pi - 4/3)/4, a wedge half its depth times
+        // the bore area.
+        let roof = match shape {
+            ChamberShape::Wedge { .. } => Roof::Plane(2.0 * roof_share * clearance),
+            _ => Roof::Ridge(roof_share * clearance * PI / (PI - 4.0 / 3.0)),
+        };
         let heights: Vec<f64> = (0..ROWS)
             .map(|i| clearance * (top / clearance).powf(i as f64 / (ROWS - 1) as f64))
             .collect();
@@ -87,7 +108,7 @@ impl FlameTable {
         for &height in &heights {
             let gap = height - roof_share * clearance;
             let reach: Vec<f64> =
-                directions.iter().map(|d| reach(*d, plug_offset / bore, ridge, gap)).collect();
+                directions.iter().map(|d| reach(*d, plug_offset / bore, roof, gap)).collect();
             area.extend(row(&reach));
         }
         Ok(Self { heights, area, bore, bore_area: mechanism.bore_area() })
@@ -105,7 +126,8 @@ impl FlameTable {
         }
         let span = self.heights[i + 1] - self.heights[i];
         let a = ((height - self.heights[i]) / span).min(1.0);
-        let s = fraction.clamp(0.0, 1.0).cbrt();
+        // Faster than the library's cube root, which some targets do in software.
+        let s = (fraction.clamp(1e-12, 1.0).ln() * (1.0 / 3.0)).exp();
         let x = s * (COLUMNS - 1) as f64;
         let j = (x as usize).min(COLUMNS - 2);
         let b = x - j as f64;
@@ -131,15 +153,23 @@ fn directions() -> Vec<[f64; 3]> {
 }
 
 /// Distance from the plug to a wall along a direction, in bores; 0 into the roof.
-fn reach([dx, dy, dz]: [f64; 3], plug: f64, ridge: f64, gap: f64) -> f64 {
-    // The plug sits on the ridge at (plug, 0, -ridge); the flat piston is the plane z = gap.
-    let piston = if dz > 0.0 { (gap + ridge) / dz } else { f64::INFINITY };
-    // Roof planes: z = -ridge (1 - |y|/0.5); a ray leaves when its z falls below its plane.
-    let roof = if dz < 2.0 * ridge * dy.abs() { 0.0 } else { f64::INFINITY };
+fn reach([dx, dy, dz]: [f64; 3], plug: f64, roof: Roof, gap: f64) -> f64 {
+    // The plug sits on the roof `height` above the disc; the flat piston is the plane z = gap. A ray
+    // that falls below the roof at once never comes back under it, as the roof has no hollow.
+    let (height, slope) = match roof {
+        // z = -ridge (1 - |y|/0.5), plug on the ridge.
+        Roof::Ridge(ridge) => (ridge, 2.0 * ridge * dy.abs()),
+        // z = -depth (x + 0.5).
+        Roof::Plane(depth) => (depth * (plug + 0.5), -depth * dx),
+    };
+    if dz < slope {
+        return 0.0;
+    }
+    let piston = if dz > 0.0 { (gap + height) / dz } else { f64::INFINITY };
     // Bore: (plug + t dx)^2 + (t dy)^2 = 1/4.
     let (a, b, c) = (dx * dx + dy * dy, plug * dx, plug * plug - 0.25);
     let bore = if a > 1e-12 { (-b + (b * b - a * c).sqrt()) / a } else { f64::INFINITY };
-    piston.min(roof).min(bore)
+    piston.min(bore)
 }
 
 /// One row of the table: area over `s^2` at each `s`, the cube root of volume fraction.
@@ -212,14 +242,19 @@ mod tests {
     }
 
     #[test]
-    fn volume_of_the_roof_and_disc_is_the_gas_volume() {
+    fn volume_of_roof_and_disc_is_the_gas_volume() {
         let bore_area = PI / 4.0;
-        for (ridge, gap) in [(0.0f64, 0.1), (0.15, 0.02), (0.2, 0.5)] {
-            let weight = 4.0 * PI / DIRECTIONS as f64;
-            let sum: f64 =
-                directions().iter().map(|d| reach(*d, 0.0, ridge, gap).powi(3)).sum::<f64>();
-            let exact = gap * bore_area + ridge * (PI - 4.0 / 3.0) / 4.0;
-            assert!((sum * weight / 3.0 / exact - 1.0).abs() < 0.03, "{ridge} {gap}");
+        let weight = 4.0 * PI / DIRECTIONS as f64;
+        let held = |plug, roof, gap| {
+            let cubes =
+                directions().iter().map(|d| reach(*d, plug, roof, gap).powi(3)).sum::<f64>();
+            cubes * weight / 3.0
+        };
+        for (height, gap) in [(0.0, 0.1), (0.15, 0.02), (0.2, 0.5)] {
+            let exact = gap * bore_area + height * (PI - 4.0 / 3.0) / 4.0;
+            assert!((held(0.0, Roof::Ridge(height), gap) / exact - 1.0).abs() < 0.03);
+            let exact = (gap + 0.5 * height) * bore_area;
+            assert!((held(0.25, Roof::Plane(height), gap) / exact - 1.0).abs() < 0.03);
         }
     }
 }

@@ -8,7 +8,6 @@
 //! pressure and temperature, so [`octane_for`] says when the range is stretched and refuses fuels
 //! that are mostly alcohol.
 
-use shortblock_lanes::Lane;
 use std::ops::RangeInclusive;
 
 /// Octane numbers for which the delay was fitted.
@@ -28,8 +27,8 @@ const OCTANE_EXPONENT: f64 = 3.402;
 const PRESSURE_EXPONENT: f64 = 1.7;
 /// Activation temperature, K.
 const ACTIVATION: f64 = 3800.0;
-/// One atmosphere, Pa.
-const ATM: f64 = 101_325.0;
+/// Logarithm of one atmosphere in Pa, 101325.
+const LN_ATM: f64 = 11.526088451497;
 
 /// How far the knock delay can be trusted for a fuel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -66,10 +65,14 @@ pub fn rate_scale(octane_number: f64) -> f64 {
 }
 
 /// Returns `p_atm^1.7 exp(-3800/T)`: the rate of the knock integral over [`rate_scale`].
-#[inline(always)]
-pub fn rate<V: Lane>(pressure: V, temperature: V) -> V {
-    let ln_p = (pressure * V::splat(1.0 / ATM)).ln();
-    (ln_p * V::splat(PRESSURE_EXPONENT) - V::splat(ACTIVATION) / temperature).exp()
+pub fn rate(pressure: f64, temperature: f64) -> f64 {
+    ln_rate(pressure.ln(), temperature).exp()
+}
+
+/// Returns the logarithm of [`rate`] from the logarithm of the pressure (Pa).
+#[inline]
+pub fn ln_rate(ln_pressure: f64, temperature: f64) -> f64 {
+    PRESSURE_EXPONENT * (ln_pressure - LN_ATM) - ACTIVATION / temperature
 }
 
 /// Returns the octane number to spare when a fuel of `octane_number` gives this knock integral:
@@ -82,6 +85,13 @@ pub fn octane_margin(octane_number: f64, knock_integral: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const ATM: f64 = 101_325.0;
+
+    #[test]
+    fn the_logarithm_is_that_of_one_atmosphere() {
+        assert!((LN_ATM - ATM.ln()).abs() < 1e-9, "{}", ATM.ln());
+    }
 
     /// Samples evaluated independently from the same formula (six digits).
     #[test]

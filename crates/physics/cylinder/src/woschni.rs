@@ -46,8 +46,14 @@ pub fn scale(form: Form, bore: f64) -> f64 {
 /// must be positive).
 #[inline(always)]
 pub fn coefficient<V: Lane>(form: Form, scale: V, pressure: V, temperature: V, speed: V) -> V {
-    let ln_pw = (pressure * speed).ln() * V::splat(0.8);
-    scale * (ln_pw + temperature.ln() * V::splat(form.temperature_exponent)).exp()
+    scale * ln_shape(form, (pressure * speed).ln(), temperature.ln()).exp()
+}
+
+/// Returns `ln(p^0.8 w^0.8 T^exponent)` from `ln(p w)` and `ln T`, for callers that have the
+/// logarithms: h is [`scale`] times its exponential.
+#[inline(always)]
+pub fn ln_shape<V: Lane>(form: Form, ln_pressure_speed: V, ln_temperature: V) -> V {
+    ln_pressure_speed * V::splat(0.8) + ln_temperature * V::splat(form.temperature_exponent)
 }
 
 /// Returns the gas speed during gas exchange, m/s, from the mean piston speed (m/s).

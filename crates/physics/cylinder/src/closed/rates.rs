@@ -9,7 +9,6 @@ use super::model::{Fire, Heat, Model};
 use super::state::{Rates, State};
 use crate::entrainment::{self, Front};
 use crate::{blow_by, knock, turbulence, woschni};
-use shortblock_lanes::Real;
 
 /// Exponent of the pressure that a motored cylinder would have, after the spark; own.
 const MOTORED_EXPONENT: f64 = 1.33;
@@ -24,7 +23,7 @@ pub(super) const KNOCK_END: f64 = 0.95;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Spark {
     pub theta: f64,
-    /// Integral length, m, and logarithm of the unburned density at the spark.
+    /// Integral length, m, and `ln(p/T_u)` at the spark.
     pub length: f64,
     pub ln_density: f64,
     pub kernel: f64,
@@ -75,23 +74,21 @@ impl Model<'_> {
     ) -> Rates {
         let z = self.zones(s);
         let mut r = Rates::default();
-        let ln_t = Real::ln(s.t_u);
-        let ln_p = Real::ln(s.pressure);
-        let q = self.heat(s, &mut r, spark.is_some());
+        let ln_t = s.t_u.ln();
+        let ln_p = s.pressure.ln();
+        let q = self.heat(s, &mut r, ln_p, spark.is_some());
         self.evaporate(s, &mut r);
-        let burn = match spark {
+        let (burn, length) = match spark {
             Some(spark) => self.burn(s, &z, span, spark, (ln_t, ln_p), &mut r, limited),
-            None => {
-                self.stir(s, self.integral_length(s.volume), span.volume_rate, &mut r);
-                0.0
-            }
+            None => (0.0, self.integral_length(s.volume)),
         };
         if let Some(scale) = self.knock_scale
             && s.burned() < KNOCK_END
         {
-            r.knock = scale * knock::rate(s.pressure, s.t_u);
+            r.knock = scale * knock::ln_rate(ln_p, s.t_u).exp();
         }
         self.balance(s, &z, span, q, burn, &mut r);
+        self.stir(s, length, &mut r);
         r
     }
 
@@ -138,7 +135,7 @@ impl Model<'_> {
     /// Wall heat: the coefficient acts on the mass-mean temperature, as its source means it, and
     /// every zone wets its mass share of each wall. Returns the heat from both zones, W.
     #[inline]
-    fn heat(&self, s: &State, r: &mut Rates, fired: bool) -> [f64; 2] {
+    fn heat(&self, s: &State, r: &mut Rates, ln_p: f64, fired: bool) -> [f64; 2] {
         let mass = s.mass_u + s.mass_b;
         let share_b = s.mass_b / mass;
         let mean = s.t_u + share_b * (s.t_b - s.t_u);
@@ -148,7 +145,7 @@ impl Model<'_> {
             Heat::Woschni { scale, piston_speed, reference } => {
                 let rise = if fired { s.pressure - s.motored } else { 0.0 };
                 let w = woschni::speed_closed(piston_speed, reference, rise);
-                woschni::coefficient(woschni::PAPER, scale, s.pressure, mean, w)
+                scale * woschni::ln_shape(woschni::PAPER, ln_p + w.ln(), mean.ln()).exp()
             }
         };
         let walls = &self.case.walls;
@@ -172,18 +169,18 @@ impl Model<'_> {
         }
     }
 
-    /// Cascade of flow energy; `density_rate` follows from the volume before the spark.
+    /// Cascade of flow energy; the unburned gas is squeezed by piston and flame alike.
     #[inline]
-    fn stir(&self, s: &State, length: f64, volume_rate: f64, r: &mut Rates) {
+    fn stir(&self, s: &State, length: f64, r: &mut Rates) {
         if let Fire::Entrained { .. } = self.burn {
-            let squeeze = -volume_rate / s.volume;
+            let squeeze = r.pressure / s.pressure - r.t_u / s.t_u;
             let rates = turbulence::rates(s.flow, 0.0, 0.0, length, squeeze);
             r.flow.mean_energy = rates.mean_energy;
             r.flow.turbulent_energy = rates.turbulent_energy;
         }
     }
 
-    /// Mass burned per second, kg/s; sets entrainment and turbulence rates.
+    /// Mass burned per second, kg/s, and the integral length, m; sets the entrainment rate.
     #[inline]
     fn burn(
         &self,
@@ -194,7 +191,7 @@ impl Model<'_> {
         (ln_t, ln_p): (f64, f64),
         r: &mut Rates,
         limited: &mut u32,
-    ) -> f64 {
+    ) -> (f64, f64) {
         let mut limit = |rate: f64, most: f64| {
             if rate > most {
                 *limited += 1;
@@ -202,18 +199,17 @@ impl Model<'_> {
             rate.min(most)
         };
         match self.burn {
-            Fire::Never => 0.0,
+            Fire::Never => (0.0, 1.0),
             Fire::Wiebe { duration, a, m } => {
                 let x = crate::wiebe::burned((span.end - spark.theta) / duration, a, m);
                 let target = (x * self.trapped_mass).max(spark.kernel);
                 let rate = ((target - span.burned_before) / span.dt).max(0.0);
-                limit(rate, STEP_SHARE * s.mass_u / span.dt)
+                (limit(rate, STEP_SHARE * s.mass_u / span.dt), 1.0)
             }
             Fire::Entrained { flame, law, multiplier } => {
-                let ln_density = ln_p - ln_t - Real::ln(self.unburned.r);
-                let length =
-                    spark.length * Real::exp((spark.ln_density - ln_density) * (1.0 / 3.0));
-                let laminar = Real::exp(law.ln_s + law.alpha * ln_t + law.beta * ln_p);
+                let ln_density = ln_p - ln_t;
+                let length = spark.length * ((spark.ln_density - ln_density) * (1.0 / 3.0)).exp();
+                let laminar = (law.ln_s + law.alpha * ln_t + law.beta * ln_p).exp();
                 let enclosed = z.space[1] + s.burning * z.v_u;
                 let front = Front {
                     density: 1.0 / z.v_u,
@@ -221,7 +217,7 @@ impl Model<'_> {
                     area: flame.area(enclosed / s.volume, s.volume),
                     laminar_speed: laminar,
                     intensity: turbulence::intensity(s.flow.turbulent_energy),
-                    integral_length: length,
+                    integral_length: entrainment::INTEGRAL_SHARE * length,
                     burning_mass: s.burning,
                     time: s.time,
                 };
@@ -230,7 +226,7 @@ impl Model<'_> {
                 let entrained = (multiplier * rates.entrained).min(STEP_SHARE * fresh / span.dt);
                 let burned = limit(multiplier * rates.burned, STEP_SHARE * s.mass_u / span.dt);
                 r.burning = entrained - burned;
-                burned
+                (burned, length)
             }
         }
     }

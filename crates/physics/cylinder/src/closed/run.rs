@@ -9,7 +9,6 @@ use super::rates::{KNOCK_END, Span, Spark, motored_rate};
 use super::state::State;
 use super::{STEP_DEG, TraceRow};
 use crate::CylinderError;
-use shortblock_lanes::Real;
 use std::f64::consts::PI;
 
 /// Steps before the spark and in the late expansion, over the step while burning.
@@ -167,7 +166,7 @@ impl Model<'_> {
         Spark {
             theta: s.theta,
             length: self.integral_length(s.volume),
-            ln_density: Real::ln(s.pressure) - Real::ln(s.t_u) - Real::ln(self.unburned.r),
+            ln_density: (s.pressure / s.t_u).ln(),
             kernel: s.mass_b,
         }
     }
@@ -201,9 +200,18 @@ impl Model<'_> {
     }
 }
 
+/// What the log needs of the states before.
+#[derive(Clone, Copy, Default)]
+struct Seen {
+    theta: f64,
+    pressure: f64,
+    burned: f64,
+    knock: f64,
+}
+
 /// Collects what is reported while the states pass by.
 struct Log {
-    last: [State; 2],
+    last: [Seen; 2],
     count: usize,
     marks: [Option<f64>; 3],
     peak: (f64, f64),
@@ -218,7 +226,7 @@ struct Log {
 impl Log {
     fn new(trace: bool) -> Self {
         Self {
-            last: [State::default(); 2],
+            last: [Seen::default(); 2],
             count: 0,
             marks: [None; 3],
             peak: (0.0, 0.0),
@@ -258,14 +266,16 @@ impl Log {
         if s.mass_b > 0.0 {
             self.burned(&last, s);
         }
-        self.last = [last, *s];
+        let burned = if s.mass_b > 0.0 { s.burned() } else { 0.0 };
+        let (theta, pressure, knock) = (s.theta, s.pressure, s.knock);
+        self.last = [last, Seen { theta, pressure, burned, knock }];
         self.count += 1;
     }
 
     #[inline]
-    fn burned(&mut self, last: &State, s: &State) {
+    fn burned(&mut self, last: &Seen, s: &State) {
         self.hottest = self.hottest.max(s.t_b);
-        let (x0, x1) = (if last.mass_b > 0.0 { last.burned() } else { 0.0 }, s.burned());
+        let (x0, x1) = (last.burned, s.burned());
         let part = |x: f64| (x - x0) / (x1 - x0);
         for (i, x) in MARKS.iter().enumerate() {
             if self.marks[i].is_none() && x1 >= *x && x1 > x0 {

@@ -1,7 +1,7 @@
 //! Where the spark goes: best work or the onset of knock, on the closed part alone.
 //!
 //! Best torque: the angle `s` at which the work of runs `BEST_SPAN` earlier and later is equal, found
-//! by the vertex of the parabola through three such runs, repeated about the vertex. A difference
+//! from the vertex of the parabola through three runs and then by bracketed secants. A difference
 //! over several degrees is not disturbed by rounding or by the length of steps, and the equal-work
 //! angle is the optimum itself where the work is symmetric about it. Knock limit: `ln I = 0` by
 //! secants kept inside a bracket. Both to [`TOLERANCE`].
@@ -91,37 +91,49 @@ impl<'a> Search<'a> {
         Ok(Found { spark, reason, limit, outcome: self.run(spark)? })
     }
 
+    /// Work of the run `BEST_SPAN` earlier less that of the run as much later: positive where an
+    /// earlier spark is better.
+    fn pull(&mut self, spark: f64) -> Result<(f64, f64), CylinderError> {
+        let early = self.run(spark - BEST_SPAN)?.end.work;
+        let late = self.run(spark + BEST_SPAN)?.end.work;
+        Ok((early - late, early + late))
+    }
+
     fn best(&mut self) -> Result<Found, CylinderError> {
-        let (low, high) = (self.low + BEST_SPAN, self.high - BEST_SPAN);
-        let mut spark = self.model.case.spark_guess.unwrap_or(FIRST_GUESS);
-        if !spark.is_finite() {
-            spark = FIRST_GUESS;
-        }
-        spark = spark.clamp(low.min(high), high.max(low));
+        let (low, high) = (self.low + BEST_SPAN, (self.high - BEST_SPAN).max(self.low + BEST_SPAN));
+        let guess = self.model.case.spark_guess.filter(|s| s.is_finite()).unwrap_or(FIRST_GUESS);
+        let mut x = guess.clamp(low, high);
+        let outcome = self.run(x)?;
+        let (mut f, sum) = self.pull(x)?;
+        // First move to the vertex of the parabola, then secants kept between a spark that wants
+        // to be later and one that wants to be earlier.
+        let curve = sum - 2.0 * outcome.end.work;
+        let mut slope = if curve < 0.0 { -2.0 * curve / BEST_SPAN } else { f64::INFINITY };
+        let (mut early, mut late) = (low, high);
         for _ in 0..MOST {
-            let outcome = self.run(spark)?;
-            let early = self.run(spark - BEST_SPAN)?.end.work;
-            let late = self.run(spark + BEST_SPAN)?.end.work;
-            let middle = outcome.end.work;
-            let curve = early - 2.0 * middle + late;
-            let move_by = if curve < 0.0 {
-                (0.5 * BEST_SPAN * (early - late) / curve).clamp(-LONGEST_MOVE, LONGEST_MOVE)
+            if f > 0.0 {
+                late = x
             } else {
-                LONGEST_MOVE.copysign(late - early)
-            };
-            let next = (spark + move_by).clamp(low.min(high), high.max(low));
-            let reason = if next == low || next == high {
-                SparkReason::RangeEnd
-            } else {
-                SparkReason::BestTorque
-            };
-            if (next - spark).abs() <= TOLERANCE {
-                return Ok(Found { spark, reason, limit: None, outcome });
+                early = x
             }
-            spark = next;
+            let newton = x - (f / slope).clamp(-LONGEST_MOVE, LONGEST_MOVE);
+            let step = if slope.is_finite() { newton } else { x - LONGEST_MOVE.copysign(f) };
+            let next = step.clamp(low, high);
+            let inside = next > early && next < late;
+            let next =
+                if inside || next == low || next == high { next } else { 0.5 * (early + late) };
+            let done = (next - x).abs() <= TOLERANCE;
+            let end = next == low || next == high;
+            if done || end && late - early <= TOLERANCE {
+                let reason = if end { SparkReason::RangeEnd } else { SparkReason::BestTorque };
+                return Ok(Found { spark: next, reason, limit: None, outcome: self.run(next)? });
+            }
+            let (g, _) = self.pull(next)?;
+            let secant = (g - f) / (next - x);
+            slope = if secant > 0.0 { secant } else { f64::INFINITY };
+            (x, f) = (next, g);
         }
-        let outcome = self.run(spark)?;
-        Ok(Found { spark, reason: SparkReason::RangeEnd, limit: None, outcome })
+        Ok(Found { spark: x, reason: SparkReason::RangeEnd, limit: None, outcome: self.run(x)? })
     }
 
     /// The earliest spark without knock (`I = 1`), or `None` when even the earliest in the range
