@@ -32,7 +32,7 @@ fn main() -> Result<(), GasError> {
     let elements = Elements::new(&fuel, 1.1, &air)?;
     let table = BurnedTable::new(&fuel, 1.1, &air)?;
     let unburned = FrozenGas::unburned(&fuel, 1.1, &air, &FrozenGas::air(&air), 0.0)?;
-    let flame = FlameFuel::new(&fuel);
+    let flame = FlameFuel::new(&fuel).at(1.1, 0.05);
     let states: Vec<(f64, f64)> = (0..N_STATES)
         .map(|i| {
             // A slow walk over the table, as a cylinder takes it from step to step.
@@ -60,7 +60,7 @@ fn main() -> Result<(), GasError> {
     });
     let speed = best(20_000, |i| {
         let (t, p) = state(i);
-        flame.speed(1.1, 0.3 * t, p, 0.05).value
+        flame.speed(0.3 * t, p).value
     });
     println!("table look-up                 {look_up:8.1} ns");
     println!("equilibrium                   {solve:8.1} ns");

@@ -36,7 +36,7 @@ pub struct BurnedState {
 #[derive(Debug, Clone, PartialEq)]
 pub struct BurnedTable {
     elements: Elements,
-    nodes: Vec<Node>,
+    cells: Vec<Cell>,
     ln_p_min: f64,
     per_ln_p_step: f64,
 }
@@ -44,10 +44,13 @@ pub struct BurnedTable {
 /// u and R side by side, so that one instruction works on both.
 type Pair = [f64; 2];
 
-/// (u, R) and their changes per step of T, of ln p and of both, at one node: one cache line.
+/// (u, R) and their changes per step of T, of ln p and of both, at one node.
+type Node = [Pair; 4];
+
+/// A cell as a polynomial, coefficients `[m][k]` of y^m x^k, where x and y run from 0 to 1 over it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[repr(align(64))]
-struct Node([Pair; 4]);
+struct Cell([[Pair; 4]; 4]);
 
 /// Least temperature of the table, K.
 pub const T_MIN: f64 = 200.0;
@@ -74,6 +77,8 @@ const BY_P: usize = 2;
 const BY_BOTH: usize = 3;
 /// Nodes of one column of constant pressure: the cold half, then the hot half.
 const N_COLUMN: usize = N_COLD + N_HOT;
+/// Cells between two columns.
+const N_CELLS: usize = N_COLUMN - 2;
 
 impl BurnedTable {
     /// Returns the table for `fuel` and `air` at equivalence ratio `phi`.
@@ -91,14 +96,13 @@ impl BurnedTable {
     pub fn from_elements(elements: &Elements) -> Result<BurnedTable, GasError> {
         let ln_p_min = P_MIN.ln();
         let ln_p_step = (P_MAX.ln() - ln_p_min) / (N_P - 1) as f64;
-        let mut nodes = vec![Node([[0.0; 2]; 4]); N_P * N_COLUMN];
+        let mut nodes = vec![[[0.0; 2]; 4]; N_P * N_COLUMN];
         for (i, column) in nodes.chunks_exact_mut(N_COLUMN).enumerate() {
             fill_column(elements, (ln_p_min + i as f64 * ln_p_step).exp(), ln_p_step, column)?;
         }
-        let mut table =
-            BurnedTable { elements: *elements, nodes, ln_p_min, per_ln_p_step: 1.0 / ln_p_step };
-        table.fill_slopes_over_pressure();
-        Ok(table)
+        fill_slopes_over_pressure(&mut nodes);
+        let (elements, per_ln_p_step) = (*elements, 1.0 / ln_p_step);
+        Ok(BurnedTable { elements, cells: cells(&nodes), ln_p_min, per_ln_p_step })
     }
 
     /// Returns the elements of the mixture.
@@ -135,47 +139,23 @@ impl BurnedTable {
         increasing_root(f, 1.0, 10.0 * T_MAX, guess)
     }
 
-    /// Slopes over ln p that the columns do not know themselves, by five-point differences.
-    fn fill_slopes_over_pressure(&mut self) {
-        for row in 0..N_COLUMN {
-            for (from, to) in [(VALUE, BY_P), (BY_T, BY_BOTH)] {
-                // At T_FREEZE and above the slope over ln p is the solver's, so that both halves meet.
-                if to == BY_P && row >= N_COLD - 1 {
-                    continue;
-                }
-                for k in 0..2 {
-                    let mut line = [0.0; N_P];
-                    for (i, value) in line.iter_mut().enumerate() {
-                        *value = self.nodes[i * N_COLUMN + row].0[from][k];
-                    }
-                    for i in 0..N_P {
-                        self.nodes[i * N_COLUMN + row].0[to][k] = slope(&line, i);
-                    }
-                }
-            }
-        }
-    }
-
     /// As [`BurnedTable::state`], with derivatives to ln p in place of p.
     #[inline]
     fn state_at_ln_p(&self, t: f64, ln_p: f64) -> BurnedState {
         // NaN passes the clamps, lands in the first cell and comes out as NaN.
         let tc = t.clamp(T_MIN, T_MAX);
         let (first, count, origin, per_step) = if t < T_FREEZE {
-            (0, N_COLD, T_MIN, 1.0 / STEP_COLD)
+            (0, N_COLD - 1, T_MIN, 1.0 / STEP_COLD)
         } else {
-            (N_COLD, N_HOT, T_FREEZE, 1.0 / STEP_HOT)
+            (N_COLD - 1, N_HOT - 1, T_FREEZE, 1.0 / STEP_HOT)
         };
         let x = (tc - origin) * per_step;
         let y_asked = (ln_p - self.ln_p_min) * self.per_ln_p_step;
         let y = y_asked.clamp(0.0, (N_P - 1) as f64);
-        let i = (x as usize).min(count - 2);
-        let j = (y as usize).min(N_P - 2);
-        let at = j * N_COLUMN + first + i;
-        let cell = &self.nodes[at..at + N_COLUMN + 2];
-        let corners = [&cell[0].0, &cell[1].0, &cell[N_COLUMN].0, &cell[N_COLUMN + 1].0];
-        let [[u, r], [u_x, r_x], [u_y, r_y]] =
-            bicubic(corners, &hermite(x - i as f64), &hermite(y - j as f64));
+        let i = (x as u32 as usize).min(count - 1);
+        let j = (y as u32 as usize).min(N_P - 2);
+        let cell = &self.cells[j * N_CELLS + first + i];
+        let [[u, r], [u_x, r_x], [u_y, r_y]] = cell.at(x - i as f64, y - j as f64);
         let (u_t, mut r_t) = (u_x * per_step, r_x * per_step);
         let (mut u_p, mut r_p) = (u_y * self.per_ln_p_step, r_y * self.per_ln_p_step);
         let beyond = t - tc;
@@ -189,6 +169,83 @@ impl BurnedTable {
     }
 }
 
+/// Slopes over ln p that the columns do not know themselves, by five-point differences.
+fn fill_slopes_over_pressure(nodes: &mut [Node]) {
+    for row in 0..N_COLUMN {
+        for (from, to) in [(VALUE, BY_P), (BY_T, BY_BOTH)] {
+            // At T_FREEZE and above the slope over ln p is the solver's, so that both halves meet.
+            if to == BY_P && row >= N_COLD - 1 {
+                continue;
+            }
+            for k in 0..2 {
+                let mut line = [0.0; N_P];
+                for (i, value) in line.iter_mut().enumerate() {
+                    *value = nodes[i * N_COLUMN + row][from][k];
+                }
+                for i in 0..N_P {
+                    nodes[i * N_COLUMN + row][to][k] = slope(&line, i);
+                }
+            }
+        }
+    }
+}
+
+/// Returns the cells between the nodes, column by column; none spans the doubled row at T_FREEZE.
+fn cells(nodes: &[Node]) -> Vec<Cell> {
+    let mut out = Vec::with_capacity((N_P - 1) * N_CELLS);
+    for pair in nodes.windows(N_COLUMN * 2).step_by(N_COLUMN) {
+        let (low, high) = pair.split_at(N_COLUMN);
+        for i in (0..N_COLUMN - 1).filter(|i| *i != N_COLD - 1) {
+            out.push(Cell::new([&low[i], &low[i + 1], &high[i], &high[i + 1]]));
+        }
+    }
+    out
+}
+
+/// Coefficients of the cubic from (value, slope) at 0 and (value, slope) at 1.
+const HERMITE: [[f64; 4]; 4] =
+    [[1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0], [-3.0, -2.0, 3.0, -1.0], [2.0, 1.0, -2.0, 1.0]];
+
+impl Cell {
+    /// From the nodes at (x, y) = (0, 0), (1, 0), (0, 1), (1, 1).
+    fn new(corners: [&Node; 4]) -> Cell {
+        // Row of the Hermite data over y, column over x: value and slope at both ends.
+        let data = |m: usize, k: usize| corners[m / 2 * 2 + k / 2][m % 2 * BY_P + k % 2 * BY_T];
+        let mut out = [[[0.0; 2]; 4]; 4];
+        for (m, row) in out.iter_mut().enumerate() {
+            for (k, c) in row.iter_mut().enumerate() {
+                for (a, b) in (0..4).flat_map(|a| (0..4).map(move |b| (a, b))) {
+                    let weight = HERMITE[m][a] * HERMITE[k][b];
+                    let d = data(a, b);
+                    *c = [c[0] + weight * d[0], c[1] + weight * d[1]];
+                }
+            }
+        }
+        Cell(out)
+    }
+
+    /// Returns value, x derivative and y derivative at `x`, `y`.
+    #[inline(always)]
+    fn at(&self, x: f64, y: f64) -> [Pair; 3] {
+        let rows = self.0.map(|c| cubic(&c, x));
+        let (value, by_y) = cubic(&rows.map(|r| r.0), y);
+        let (by_x, _) = cubic(&rows.map(|r| r.1), y);
+        [value, by_x, by_y]
+    }
+}
+
+/// Returns a cubic and its derivative by Horner's rule.
+#[inline(always)]
+fn cubic(c: &[Pair; 4], x: f64) -> (Pair, Pair) {
+    let step = |a: Pair, b: Pair| [a[0] * x + b[0], a[1] * x + b[1]];
+    let slope = c[3];
+    let value = step(c[3], c[2]);
+    let slope = step(slope, value);
+    let value = step(value, c[1]);
+    let slope = step(slope, value);
+    (step(value, c[0]), slope)
+}
+
 /// Fills one column at pressure `p`: values and slopes over T, and over ln p where the solver knows.
 fn fill_column(
     elements: &Elements,
@@ -200,14 +257,14 @@ fn fill_column(
     let frozen = FrozenGas::from_moles(&state.moles);
     for i in 0..N_COLD {
         let t = T_MIN + i as f64 * STEP_COLD;
-        column[i].0[VALUE] = [frozen.u(t), frozen.r];
-        column[i].0[BY_T] = [frozen.cv(t) * STEP_COLD, 0.0];
+        column[i][VALUE] = [frozen.u(t), frozen.r];
+        column[i][BY_T] = [frozen.cv(t) * STEP_COLD, 0.0];
     }
-    column[N_COLD - 1].0[BY_P] = [state.u_lnp * ln_p_step, state.r_lnp * ln_p_step];
+    column[N_COLD - 1][BY_P] = [state.u_lnp * ln_p_step, state.r_lnp * ln_p_step];
     for i in 0..N_HOT {
         let t = T_FREEZE + i as f64 * STEP_HOT;
         let state = equilibrium::solve(elements, t, p)?;
-        column[N_COLD + i].0 = [
+        column[N_COLD + i] = [
             [state.u, state.r],
             [state.u_t * STEP_HOT, state.r_t * STEP_HOT],
             [state.u_lnp * ln_p_step, state.r_lnp * ln_p_step],
@@ -231,40 +288,4 @@ fn slope(values: &[f64; N_P], i: usize) -> f64 {
     let first = i.saturating_sub(2).min(N_P - 5);
     let sum: f64 = FIVE_POINT[i - first].iter().zip(&values[first..]).map(|(w, v)| w * v).sum();
     sum / 12.0
-}
-
-/// Returns the cubic Hermite weights of (value, slope) at both ends of a cell of unit length, and
-/// their derivatives.
-#[inline(always)]
-fn hermite(z: f64) -> ([f64; 4], [f64; 4]) {
-    let w = 1.0 - z;
-    let value = [w * w * (1.0 + 2.0 * z), z * w * w, z * z * (3.0 - 2.0 * z), -z * z * w];
-    let hump = 6.0 * z * w;
-    let derivative = [-hump, w * (1.0 - 3.0 * z), hump, z * (3.0 * z - 2.0)];
-    (value, derivative)
-}
-
-/// Returns the sum of four pairs with weights.
-#[inline(always)]
-fn weighted(w: &[f64; 4], v: [Pair; 4]) -> Pair {
-    let sum = |k: usize| (w[0] * v[0][k] + w[1] * v[1][k]) + (w[2] * v[2][k] + w[3] * v[3][k]);
-    [sum(0), sum(1)]
-}
-
-/// Returns value, T derivative and ln p derivative of both numbers from the four corners of a cell.
-#[inline(always)]
-fn bicubic(
-    [a, b, c, d]: [&[Pair; 4]; 4],
-    (bx, dx): &([f64; 4], [f64; 4]),
-    (by, dy): &([f64; 4], [f64; 4]),
-) -> [Pair; 3] {
-    // Along T first: value and ln p slope at the lower and upper pressure of the cell.
-    let along = |w: &[f64; 4], lo: &[Pair; 4], hi: &[Pair; 4], k: usize| {
-        weighted(w, [lo[k], lo[k + 1], hi[k], hi[k + 1]])
-    };
-    let edges = |w: &[f64; 4]| {
-        [along(w, a, b, VALUE), along(w, a, b, BY_P), along(w, c, d, VALUE), along(w, c, d, BY_P)]
-    };
-    let values = edges(bx);
-    [weighted(by, values), weighted(by, edges(dx)), weighted(dy, values)]
 }

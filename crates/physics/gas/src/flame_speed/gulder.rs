@@ -7,7 +7,7 @@
 //! a general CFD library; alcohol constants from memory.
 //! Range (from memory): phi 0.7 to 1.4, Tu 300 to 700 K, p 1 to 8 bar.
 
-use super::{FlameSpeed, Range};
+use super::{FlameSpeed, PowerLaw, Range};
 
 /// Reference temperature, K.
 const T0: f64 = 300.0;
@@ -49,12 +49,16 @@ impl Constants {
     }
 }
 
-/// Returns the flame speed without diluent at `phi`, unburned temperature `t` (K), pressure `p` (Pa).
-pub fn speed(fuel: Constants, phi: f64, t: f64, p: f64) -> FlameSpeed {
+/// Returns the flame speed without diluent at `phi`, over temperature and pressure.
+pub fn law(fuel: Constants, phi: f64) -> PowerLaw {
     let (w, eta, xi, alpha) = fuel.values();
     let reference = w * phi.powf(eta) * (-xi * (phi - PHI_CENTRE).powi(2)).exp();
-    let value = reference * (t / T0).powf(alpha) * (p / P0).powf(fuel.beta(phi));
-    FlameSpeed::new(value, RANGE.holds(phi, t, p))
+    PowerLaw::new(reference, (T0, alpha), (P0, fuel.beta(phi)), RANGE, phi)
+}
+
+/// Returns the flame speed without diluent at `phi`, unburned temperature `t` (K), pressure `p` (Pa).
+pub fn speed(fuel: Constants, phi: f64, t: f64, p: f64) -> FlameSpeed {
+    law(fuel, phi).speed(t, p)
 }
 
 #[cfg(test)]

@@ -7,7 +7,7 @@
 //! in the abstract; the numbers from memory.
 //! Range (source): phi 0.8 to 1.5, p 0.4 to 50 atm, Tu 298 to 700 K; fit within 10 %.
 
-use super::{FlameSpeed, Range};
+use super::{FlameSpeed, PowerLaw, Range};
 use crate::constants::P_STANDARD;
 
 /// Reference temperature, K.
@@ -42,14 +42,18 @@ impl Constants {
     }
 }
 
-/// Returns the flame speed without diluent at `phi`, unburned temperature `t` (K), pressure `p` (Pa).
-pub fn speed(fuel: Constants, phi: f64, t: f64, p: f64) -> FlameSpeed {
+/// Returns the flame speed without diluent at `phi`, over temperature and pressure.
+pub fn law(fuel: Constants, phi: f64) -> PowerLaw {
     let (phi_m, b_m, b_2) = fuel.values();
     let alpha = ALPHA.0 + ALPHA.1 * (phi - 1.0);
     let beta = BETA.0 + BETA.1 * (phi - 1.0);
-    let reference = (b_m + b_2 * (phi - phi_m).powi(2)).max(0.0);
-    let value = reference * (t / T0).powf(alpha) * (p / P_STANDARD).powf(beta);
-    FlameSpeed::new(value, RANGE.holds(phi, t, p))
+    let reference = b_m + b_2 * (phi - phi_m).powi(2);
+    PowerLaw::new(reference, (T0, alpha), (P_STANDARD, beta), RANGE, phi)
+}
+
+/// Returns the flame speed without diluent at `phi`, unburned temperature `t` (K), pressure `p` (Pa).
+pub fn speed(fuel: Constants, phi: f64, t: f64, p: f64) -> FlameSpeed {
+    law(fuel, phi).speed(t, p)
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@
 //! Range (ours, after the experiments' kind): phi 0.7 to 1.6, Tu 298 to 700 K, p 0.4 to 50 atm, x 0 to
 //! 0.3.
 
-use super::{FlameSpeed, Range};
+use super::{FlameSpeed, PowerLaw, Range};
 use crate::constants::P_STANDARD;
 
 /// Reference temperature, K.
@@ -19,6 +19,10 @@ const PHI_M: f64 = 1.21;
 const B_M: f64 = 0.305;
 /// Curvature over the equivalence ratio, m/s.
 const B_2: f64 = -0.549;
+/// Temperature exponent: constant, factor and exponent of phi.
+const ALPHA: (f64, f64, f64) = (2.4, -0.271, 3.51);
+/// Pressure exponent: constant, factor and exponent of phi.
+const BETA: (f64, f64, f64) = (-0.357, 0.14, 2.77);
 /// Residual factor: slope and exponent.
 const RESIDUAL: (f64, f64) = (2.06, 0.77);
 /// Least residual factor, so that a flame never stands still or runs backwards (ours).
@@ -29,13 +33,17 @@ const RESIDUAL_MAX: f64 = 0.3;
 const RANGE: Range =
     Range { phi: (0.7, 1.6), t: (298.0, 700.0), p: (0.4 * P_STANDARD, 50.0 * P_STANDARD) };
 
+/// Returns petrol's flame speed without residual at `phi`, over temperature and pressure.
+pub fn law(phi: f64) -> PowerLaw {
+    let alpha = ALPHA.0 + ALPHA.1 * phi.powf(ALPHA.2);
+    let beta = BETA.0 + BETA.1 * phi.powf(BETA.2);
+    let reference = B_M + B_2 * (phi - PHI_M).powi(2);
+    PowerLaw::new(reference, (T0, alpha), (P_STANDARD, beta), RANGE, phi)
+}
+
 /// Returns petrol's flame speed without residual at `phi`, unburned temperature `t` (K), `p` (Pa).
 pub fn speed(phi: f64, t: f64, p: f64) -> FlameSpeed {
-    let alpha = 2.4 - 0.271 * phi.powf(3.51);
-    let beta = -0.357 + 0.14 * phi.powf(2.77);
-    let reference = (B_M + B_2 * (phi - PHI_M).powi(2)).max(0.0);
-    let value = reference * (t / T0).powf(alpha) * (p / P_STANDARD).powf(beta);
-    FlameSpeed::new(value, RANGE.holds(phi, t, p))
+    law(phi).speed(t, p)
 }
 
 /// Returns the factor on the flame speed from the mole fraction `x` of residual gas, and whether `x` is

@@ -7,15 +7,23 @@
 //! form of Gordon & McBride 1994, NASA RP-1311), started from a one-dimensional solve for the oxygen
 //! activity in which carbon, hydrogen and nitrogen are distributed in closed form.
 
+mod mass_action;
+mod newton;
+
 use crate::constants::{P_STANDARD, R_UNIVERSAL};
 use crate::error::{GasError, in_range};
 use crate::mixture::Elements;
-use crate::species::{AR, CO, CO2, H, H2, H2O, N, N_SPECIES, N2, NO, O, O2, OH, THERMO};
+use crate::species::{AR, CO, CO2, H, H2, H2O, N_SPECIES, N2, NO, O, O2, OH, THERMO};
+use mass_action::MassAction;
+use newton::{System, components, multiply, sum_to_argon};
 
 /// Temperatures accepted, K.
 pub const T_RANGE: (f64, f64) = (250.0, 5000.0);
 /// Pressures accepted, Pa.
 pub const P_RANGE: (f64, f64) = (1.0e3, 1.0e8);
+
+/// Range of ln of the oxygen activity, beyond anything between 250 and 5000 K.
+const LN_ACTIVITY_RANGE: (f64, f64) = (-600.0, 200.0);
 
 /// Number of components: CO2, H2O, N2, O.
 const NC: usize = 4;
@@ -27,7 +35,7 @@ const START_ACCURACY: f64 = 0.05;
 const STEP_MAX: f64 = 4.0;
 /// An absent element is given this amount, mol/kg, far below rounding, so that its potential exists.
 const TRACE: f64 = 1e-25;
-/// Iterations after which a solve is given up (3 to 6 are usual).
+/// Iterations after which a solve is given up.
 const MAX_ITERATIONS: usize = 80;
 
 /// Equilibrium gas: composition, properties and their derivatives, per kilogram.
@@ -312,176 +320,4 @@ impl Problem {
             g[CO2] - g[CO] + (n[CO2] / n[CO]).ln()
         }
     }
-}
-
-/// Range of ln of the oxygen activity, beyond anything between 250 and 5000 K.
-const LN_ACTIVITY_RANGE: (f64, f64) = (-600.0, 200.0);
-
-/// Law of mass action: constants of each species' formation from the components.
-struct MassAction {
-    co: f64,
-    h2: f64,
-    oh: f64,
-    h: f64,
-    no: f64,
-    n: f64,
-    o2: f64,
-    o: f64,
-}
-
-impl MassAction {
-    fn new(g: &[f64; N_SPECIES]) -> MassAction {
-        MassAction {
-            co: (g[CO2] - g[CO]).exp(),
-            h2: (g[H2O] - g[H2]).exp(),
-            oh: (0.5 * g[H2O] - g[OH]).exp(),
-            h: (0.5 * g[H2O] - g[H]).exp(),
-            no: (0.5 * g[N2] - g[NO]).exp(),
-            n: (0.5 * g[N2] - g[N]).exp(),
-            o2: (-g[O2]).exp(),
-            o: (-g[O]).exp(),
-        }
-    }
-
-    /// Returns the moles at `total` moles and ln of oxygen activity `y` that balance carbon, hydrogen,
-    /// nitrogen: `n_OH / sqrt(n_H2O total) = K_OH sqrt(a)` and the like.
-    fn moles(
-        &self,
-        &[c, w, n2, _]: &[f64; NC],
-        argon: f64,
-        total: f64,
-        y: f64,
-    ) -> [f64; N_SPECIES] {
-        let root_a = (0.5 * y).exp();
-        let (a, root_total) = (root_a * root_a, total.sqrt());
-        let mut n = [0.0; N_SPECIES];
-        let co_per_co2 = self.co / a;
-        n[CO2] = c / (1.0 + co_per_co2);
-        n[CO] = c / (1.0 + 1.0 / co_per_co2);
-
-        let (oh, h) = (self.oh * root_a * root_total, self.h / root_a * root_total);
-        let h2_per_h2o = self.h2 / a;
-        let root = root_of_quadratic(1.0 + h2_per_h2o, 0.5 * (oh + h), w);
-        n[H2O] = root * root;
-        n[H2] = n[H2O] * h2_per_h2o;
-        (n[OH], n[H]) = (oh * root, h * root);
-
-        let (no, nitrogen) = (self.no * a * root_total, self.n * root_total);
-        let root = root_of_quadratic(1.0, 0.5 * (no + nitrogen), n2);
-        n[N2] = root * root;
-        (n[NO], n[N]) = (no * root, nitrogen * root);
-
-        n[O2] = total * self.o2 * a * a;
-        n[O] = total * self.o * a;
-        n[AR] = argon;
-        n
-    }
-}
-
-/// Returns the sums over species of `v` times their content of CO2, H2O, N2, O.
-fn components(v: &[f64; N_SPECIES]) -> [f64; NC] {
-    [
-        v[CO2] + v[CO],
-        v[H2O] + v[H2] + 0.5 * (v[H] + v[OH]),
-        v[N2] + 0.5 * (v[NO] + v[N]),
-        2.0 * v[O2] + v[O] + v[NO] + 0.5 * (v[OH] - v[H]) - v[CO] - v[H2],
-    ]
-}
-
-/// Returns the sum over all species but argon.
-fn sum_to_argon(v: &[f64; N_SPECIES]) -> f64 {
-    v[..AR].iter().sum()
-}
-
-/// Multiplies moles by the exponential of a step of the potentials and ln of total moles.
-fn multiply(n: &mut [f64; N_SPECIES], step: &[f64; NC + 1]) {
-    let total = step[NC].exp();
-    let co2 = step[0].exp() * total;
-    let root_h2o = (0.5 * step[1]).exp();
-    let root_n2 = (0.5 * step[2]).exp();
-    let root_o = (0.5 * step[3]).exp();
-    let o = root_o * root_o;
-    let (h2o, n2) = (root_h2o * root_h2o * total, root_n2 * root_n2 * total);
-    n[CO2] *= co2;
-    n[CO] *= co2 / o;
-    n[H2O] *= h2o;
-    n[H2] *= h2o / o;
-    n[H] *= root_h2o * total / root_o;
-    n[OH] *= root_h2o * total * root_o;
-    n[N2] *= n2;
-    n[NO] *= root_n2 * total * o;
-    n[N] *= root_n2 * total;
-    n[O2] *= o * o * total;
-    n[O] *= o * total;
-}
-
-/// The linear system of a Newton step: symmetric, and CO2, H2O, N2 couple only to oxygen and the
-/// total, so it reduces to two equations.
-struct System {
-    /// Diagonal of CO2, H2O, N2 and their coupling to oxygen.
-    diagonal: [f64; 3],
-    coupling: [f64; 3],
-    /// Column of the total: the components summed over the species.
-    sum: [f64; NC + 1],
-    /// Reduced equations: oxygen-oxygen, oxygen-total, total-total.
-    reduced: [f64; 3],
-}
-
-impl System {
-    fn new(n: &[f64; N_SPECIES], total: f64) -> System {
-        let [co2, h2o, n2, o] = components(n);
-        let sum = [co2, h2o, n2, o, sum_to_argon(n)];
-        let diagonal = [co2, n[H2O] + n[H2] + 0.25 * (n[H] + n[OH]), n[N2] + 0.25 * (n[NO] + n[N])];
-        let coupling = [-n[CO], 0.25 * (n[OH] - n[H]) - n[H2], 0.5 * n[NO]];
-        // Oxygen-oxygen after elimination, as sums of positive products (Lagrange's identity):
-        // the plain difference cancels when one species holds an element almost alone.
-        let carbon = n[CO] * n[CO2];
-        let hydrogen = n[H2O] * (n[H2] + 0.25 * (n[H] + n[OH])) + n[OH] * (n[H2] + 0.25 * n[H]);
-        let nitrogen = n[NO] * (n[N2] + 0.25 * n[N]);
-        let mut oxygen_total = sum[3];
-        let mut total_total = sum[NC] - total;
-        for k in 0..3 {
-            oxygen_total -= coupling[k] * sum[k] / diagonal[k];
-            total_total -= sum[k] * sum[k] / diagonal[k];
-        }
-        let oxygen_oxygen = 4.0 * n[O2]
-            + n[O]
-            + carbon / diagonal[0]
-            + hydrogen / diagonal[1]
-            + nitrogen / diagonal[2];
-        System { diagonal, coupling, sum, reduced: [oxygen_oxygen, oxygen_total, total_total] }
-    }
-
-    fn residual(&self, amount: &[f64; NC], argon: f64, total: f64) -> [f64; NC + 1] {
-        let mut r = [0.0; NC + 1];
-        for k in 0..NC {
-            r[k] = amount[k] - self.sum[k];
-        }
-        r[NC] = total - self.sum[NC] - argon;
-        r
-    }
-
-    fn solve(&self, right: &[f64; NC + 1]) -> [f64; NC + 1] {
-        let (mut r_o, mut r_n) = (right[3], right[NC]);
-        for k in 0..3 {
-            let share = right[k] / self.diagonal[k];
-            r_o -= self.coupling[k] * share;
-            r_n -= self.sum[k] * share;
-        }
-        let [oo, on, nn] = self.reduced;
-        let ratio = on / nn;
-        let oxygen = (r_o - ratio * r_n) / (oo - ratio * on);
-        let total = (r_n - on * oxygen) / nn;
-        let mut out = [0.0, 0.0, 0.0, oxygen, total];
-        for k in 0..3 {
-            out[k] =
-                (right[k] - self.coupling[k] * oxygen - self.sum[k] * total) / self.diagonal[k];
-        }
-        out
-    }
-}
-
-/// Returns the positive root x of `a x^2 + b x = c`, for a, c > 0 and b >= 0.
-fn root_of_quadratic(a: f64, b: f64, c: f64) -> f64 {
-    2.0 * c / (b + (b * b + 4.0 * a * c).sqrt())
 }
