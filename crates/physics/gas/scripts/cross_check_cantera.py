@@ -21,7 +21,7 @@ def gas():
 
 
 def elements_as_species(row):
-    """Moles of CO, H2, N2, O2 (or CO2, H2O when oxygen is short), Ar with the row's elements."""
+    """Moles of CO, H2, N2, O2, Ar with the row's elements; soot-forming rows do not occur."""
     c, h, o, n, ar = (float(row[e]) for e in ("C", "H", "O", "N", "Ar"))
     free = o - c
     return {"CO": c, "H2": h / 2, "O2": free / 2, "N2": n / 2, "Ar": ar}

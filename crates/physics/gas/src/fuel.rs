@@ -252,15 +252,12 @@ fn mix(parts: &[(Fuel, f64)]) -> Fuel {
     fuel
 }
 
-/// Returns the oxygen molecules one molecule of a fuel of the table needs, by its exact name.
-pub(crate) fn oxygen_demand_of(name: &str) -> Option<f64> {
-    let pure = PURE.iter().find(|p| p.name == name).map(|p| p.atoms);
-    let [c, h, o, _] = pure.or_else(|| {
-        let petrol = PETROL.iter().find(|p| p.name == name)?;
-        let carbons = PETROL_MOLAR_MASS / (M_C + petrol.h_per_c * M_H);
-        Some([carbons, carbons * petrol.h_per_c, 0.0, 0.0])
-    })?;
-    Some(c + h / 4.0 - o / 2.0)
+/// Returns the heat that one mole of a pure fuel or petrol of the table releases, J/mol (lower value),
+/// by its exact name.
+pub(crate) fn molar_heat_of(name: &str) -> Option<f64> {
+    let pure = PURE.iter().find(|p| p.name == name).map(Fuel::from_pure);
+    let fuel = pure.or_else(|| PETROL.iter().find(|p| p.name == name).map(Fuel::from_petrol))?;
+    Some(fuel.lower_heating_value() * fuel.molar_mass)
 }
 
 /// Returns the name in lower case without separators.

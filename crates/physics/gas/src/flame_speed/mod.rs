@@ -111,8 +111,9 @@ impl FlameFuel {
         let mut out = FlameFuel { isooctane: 0.0, petrol: 0.0, methanol: 0.0, ethanol: 0.0 };
         let mut total = 0.0;
         for (name, share) in &fuel.components {
-            // Heat released goes with the oxygen used (Thornton's rule), which needs no look-up.
-            let heat = share * crate::fuel::oxygen_demand_of(name).unwrap_or(fuel.oxygen_demand());
+            // A component made outside the table is the fuel itself.
+            let whole = fuel.lower_heating_value() * fuel.molar_mass;
+            let heat = share * crate::fuel::molar_heat_of(name).unwrap_or(whole);
             total += heat;
             match name.as_str() {
                 "isooctane" => out.isooctane += heat,
