@@ -1,0 +1,64 @@
+//! Reading a build: files in, build or faults out.
+
+use crate::build::{Build, in_order};
+use crate::fault::{Doubt, Faults};
+use crate::item::Items;
+use crate::layers::Layers;
+use crate::loader::Loader;
+use crate::read::Reader;
+use crate::source::Sources;
+
+/// What came of reading a build.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Loaded {
+    /// The build, or every fault that keeps it from being one.
+    pub build: Result<Box<Build>, Faults>,
+    /// Doubts, also when there are faults; silenced ones carry the reason.
+    pub doubts: Vec<Doubt>,
+    /// The texts that were read; places in faults and doubts point into them.
+    pub sources: Sources,
+}
+
+/// Reads the build whose text the loader knows as `entry`, with all it is based on and uses.
+///
+/// Never panics, whatever the texts hold. All faults are reported at once, except that a text that
+/// is not TOML shows its first fault only.
+#[must_use]
+pub fn load(entry: &str, loader: &dyn Loader) -> Loaded {
+    let mut layers = Layers::new(loader);
+    let tree = layers.build(entry);
+    let Layers { sources, mut faults, values_from, .. } = layers;
+    let mut reader = Reader {
+        sources: &sources,
+        loader,
+        values_from: &values_from,
+        cylinders: 1,
+        items: Items::new(),
+        faults: Vec::new(),
+        doubts: Vec::new(),
+    };
+    if let Some(tree) = &tree {
+        reader.tree(tree);
+    }
+    let Reader { items, faults: mut reading, doubts, .. } = reader;
+    faults.append(&mut reading);
+    let built = Build::from_items(items, sources.clone(), doubts.clone());
+    if faults.is_empty() {
+        return match built {
+            Ok(build) => {
+                Loaded { doubts: build.doubts.clone(), build: Ok(Box::new(build)), sources }
+            }
+            Err(faults) => Loaded { build: Err(faults), doubts, sources },
+        };
+    }
+    // Faults of the whole are worth telling only about values that could be read; one that is
+    // missing because its text was at fault is not missing.
+    if let Err(whole) = built {
+        let at_fault: Vec<String> = faults.iter().map(|f| f.path.clone()).collect();
+        faults.extend(
+            whole.faults.into_iter().filter(|f| f.place.is_some() && !at_fault.contains(&f.path)),
+        );
+    }
+    let faults = Faults { faults: in_order(faults), sources: sources.clone() };
+    Loaded { build: Err(faults), doubts, sources }
+}

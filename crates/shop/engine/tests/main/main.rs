@@ -1,0 +1,4 @@
+//! Checks of the whole crate.
+
+mod demo;
+mod shop;
