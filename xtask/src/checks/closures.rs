@@ -49,7 +49,7 @@ fn row_faults(row: &Row, tree: &Tree, keys: &[&str]) -> Vec<String> {
     let mut faults = Vec::new();
     let cited: Vec<&str> =
         row.source.split('[').skip(1).filter_map(|rest| rest.split(']').next()).collect();
-    if cited.is_empty() {
+    if cited.is_empty() && row.status != "exact" {
         faults.push("no [key] of a reference in its source".to_string());
     }
     for key in cited.iter().filter(|key| !keys.contains(key)) {
@@ -61,15 +61,15 @@ fn row_faults(row: &Row, tree: &Tree, keys: &[&str]) -> Vec<String> {
     };
     let remembered = !lines_from_memory(text).is_empty();
     match (row.status, remembered) {
-        ("confirmed" | "own", false) | ("from memory" | "partly from memory", true) => {}
-        ("confirmed" | "own", true) => {
+        ("confirmed" | "own" | "exact", false) | ("from memory" | "partly from memory", true) => {}
+        ("confirmed" | "own" | "exact", true) => {
             faults.push(format!("{} says \"from memory\", the table does not", row.file));
         }
         ("from memory" | "partly from memory", false) => {
             faults.push(format!("{} does not say \"from memory\", the table does", row.file));
         }
         (other, _) => faults.push(format!(
-            "status \"{other}\"; one of: confirmed, own, from memory, partly from memory"
+            "status \"{other}\"; one of: confirmed, own, exact, from memory, partly from memory"
         )),
     }
     faults
