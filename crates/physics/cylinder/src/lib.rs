@@ -7,14 +7,19 @@
 
 pub mod blow_by;
 pub mod closed;
+pub mod discharge;
 pub mod entrainment;
 mod error;
 pub mod flame;
 pub mod friction;
 pub mod hohenberg;
 pub mod knock;
+pub mod lift;
 pub mod mechanism;
+mod monotone;
+pub mod timing;
 pub mod turbulence;
+pub mod valve;
 pub mod wall;
 pub mod wiebe;
 pub mod woschni;

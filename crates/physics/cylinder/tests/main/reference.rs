@@ -13,7 +13,7 @@ use std::f64::consts::PI;
 type Row = [f64; 5];
 
 fn rows(case: &str) -> Vec<Row> {
-    include_str!("data/cylinder_closed.csv")
+    include_str!("../data/cylinder_closed.csv")
         .lines()
         .filter(|line| line.starts_with(case) && line.as_bytes()[1] == b',')
         .map(|line| {
