@@ -76,6 +76,8 @@ pub struct Build {
     pub(crate) items: Items,
     /// The texts it was read from.
     pub(crate) sources: Sources,
+    /// Names of the shelf parts, by the table they stand in.
+    pub(crate) parts: std::collections::BTreeMap<String, String>,
     /// Doubts of reading, kept for builds made from this one.
     pub(crate) reading: Vec<Doubt>,
 }
@@ -84,6 +86,7 @@ impl Build {
     /// Puts a build together from what was stated.
     pub(crate) fn from_items(
         stated: Items,
+        parts: std::collections::BTreeMap<String, String>,
         sources: Sources,
         reading: Vec<Doubt>,
     ) -> Result<Self, Faults> {
@@ -119,6 +122,7 @@ impl Build {
             stated,
             items: Items::new(),
             sources,
+            parts,
             reading,
         };
         build.finish(fill)

@@ -27,10 +27,10 @@ pub struct Layers<'a> {
     pub faults: Vec<Finding>,
     /// `values_from` of each source, by index.
     pub values_from: BTreeMap<usize, String>,
-    /// The sources of the shelf part in each table so far.
-    parts: BTreeMap<String, Range<usize>>,
-    /// The parts that the file being read uses.
-    uses: Vec<(String, Range<usize>)>,
+    /// The shelf part in each table so far: its name and sources.
+    pub parts: BTreeMap<String, (String, Range<usize>)>,
+    /// The parts that the file being read uses, by table.
+    uses: Vec<(String, (String, Range<usize>))>,
 }
 
 impl<'a> Layers<'a> {
@@ -135,9 +135,9 @@ impl<'a> Layers<'a> {
         self.uses.clear();
         let head = head.map(|head| self.tidy(head, "", name, above));
         let file = self.tidy(file, "", name, above);
-        for (table, sources) in std::mem::take(&mut self.uses) {
-            let old = self.parts.insert(table.clone(), sources);
-            if let (Some(base), Some(old)) = (base.as_mut(), old) {
+        for (table, part) in std::mem::take(&mut self.uses) {
+            let old = self.parts.insert(table.clone(), part);
+            if let (Some(base), Some((_, old))) = (base.as_mut(), old) {
                 take_out_part(base, &table, &old);
             }
         }
@@ -256,7 +256,7 @@ impl<'a> Layers<'a> {
         let node = self.follow(&path, &text, &key.place, above, true);
         self.uses = uses;
         let node = self.fit(node?, table, &path, above);
-        self.uses.push((table.to_owned(), first..self.sources.iter().count()));
+        self.uses.push((table.to_owned(), (word, first..self.sources.iter().count())));
         Some(node)
     }
 

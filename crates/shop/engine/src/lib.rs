@@ -7,10 +7,15 @@
 #![deny(missing_docs)]
 
 pub mod build;
+mod change;
 pub mod defaults;
+mod diff;
+mod docs_page;
+mod edit;
 mod fault;
 mod fill;
 mod item;
+mod json_schema;
 mod layers;
 mod load;
 mod loader;
@@ -22,8 +27,13 @@ mod source;
 mod value;
 
 pub use build::Build;
+pub use change::quantity;
+pub use diff::{Change, Diff, PartChange, diff};
+pub use docs_page::docs_page;
+pub use edit::{EditError, edit};
 pub use fault::{Doubt, Faults, Finding, render};
 pub use item::{CheckingLift, Duration, From, Item, Leaf, LiftBasis, Table, Wish};
+pub use json_schema::json_schema;
 pub use load::{Loaded, load};
 pub use loader::{Loader, Memory};
 pub use nearest::nearest;

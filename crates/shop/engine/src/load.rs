@@ -27,7 +27,8 @@ pub struct Loaded {
 pub fn load(entry: &str, loader: &dyn Loader) -> Loaded {
     let mut layers = Layers::new(loader);
     let tree = layers.build(entry);
-    let Layers { sources, mut faults, values_from, .. } = layers;
+    let Layers { sources, mut faults, values_from, parts, .. } = layers;
+    let parts = parts.into_iter().map(|(table, (name, _))| (table, name)).collect();
     let mut reader = Reader {
         sources: &sources,
         loader,
@@ -42,7 +43,7 @@ pub fn load(entry: &str, loader: &dyn Loader) -> Loaded {
     }
     let Reader { items, faults: mut reading, doubts, .. } = reader;
     faults.append(&mut reading);
-    let built = Build::from_items(items, sources.clone(), doubts.clone());
+    let built = Build::from_items(items, parts, sources.clone(), doubts.clone());
     if faults.is_empty() {
         return match built {
             Ok(build) => {

@@ -54,6 +54,11 @@ impl Reader<'_> {
         self.table(root, "", &Around::default());
     }
 
+    /// Reads a few words over a build that is there already.
+    pub fn overlay(&mut self, root: &Node) {
+        self.table(root, "", &Around::default());
+    }
+
     fn format(&mut self, root: &Node) {
         match root.get("format") {
             None => {
