@@ -38,6 +38,8 @@ pub(super) struct Span {
     pub volume_rate: f64,
     /// Angle of its end, rad.
     pub end: f64,
+    /// Whether the knock integral still runs at its start.
+    pub knocking: bool,
     /// Mass burned at its start, kg.
     pub burned_before: f64,
     /// Time from the state to the middle of the step, s: 0 when the state is the middle.
@@ -83,7 +85,7 @@ impl Model<'_> {
             None => (0.0, self.integral_length(s.volume)),
         };
         if let Some(scale) = self.knock_scale
-            && s.burned() < KNOCK_END
+            && span.knocking
         {
             r.knock = scale * knock::ln_rate(ln_p, s.t_u).exp();
         }

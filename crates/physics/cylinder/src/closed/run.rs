@@ -15,6 +15,10 @@ use std::f64::consts::PI;
 const COARSE: f64 = 2.0;
 /// Angle after the spark over which the short step is kept, rad; own: longer than any usual burn.
 const FINE_ANGLE: f64 = 80.0 * PI / 180.0;
+/// First step after the spark over the full one, and angle (rad) over which it grows to it: the
+/// kernel grows several-fold in its first degrees.
+const KERNEL_STEP: f64 = 0.2;
+const GROWTH_ANGLE: f64 = 12.0 * PI / 180.0;
 /// Radius of the burned kernel that a spark leaves, m; own, of the size of the plug gap.
 const KERNEL_RADIUS: f64 = 1.5e-3;
 /// Burned mass fractions whose angles are kept.
@@ -113,28 +117,38 @@ impl Model<'_> {
         let dt = dtheta / self.case.speed;
         let (half, middle) = (0.5 * dt, s.theta + 0.5 * dtheta);
         let (v_mid, v_end) = (mechanism.volume(middle), mechanism.volume(s.theta + dtheta));
+        let knocking = s.burned() < KNOCK_END;
         let burned_before = s.mass_b + s.crevice[1] + s.leak[1];
         let mut start = *s;
         let to_middle = Span {
             dt: half,
             volume_rate: (v_mid - s.volume) / half,
             end: middle,
+            knocking,
             burned_before,
             ahead: half,
         };
         let rates = self.rates(&mut start, &to_middle, spark, &mut 0);
-        let mut mid = start.advanced(&rates, half, 0.5 * dtheta, v_mid, start.pressure);
+        let slope = rates.pressure;
+        let mut mid = start.advanced(&rates, half, 0.5 * dtheta, v_mid, 0.0);
         let m_rate = motored_rate(s.motored, s.volume, to_middle.volume_rate);
         mid.motored = s.motored + half * m_rate;
         let whole = Span {
             dt,
             volume_rate: (v_end - s.volume) / dt,
             end: s.theta + dtheta,
+            knocking,
             burned_before,
             ahead: 0.0,
         };
         let rates = self.rates(&mut mid, &whole, spark, limited);
-        let mut end = start.advanced(&rates, dt, dtheta, v_end, mid.pressure);
+        let work = step_work(
+            start.pressure,
+            half * slope,
+            start.pressure + dt * rates.pressure,
+            [s.volume, v_mid, v_end],
+        );
+        let mut end = start.advanced(&rates, dt, dtheta, v_end, work);
         end.motored = s.motored + dt * motored_rate(mid.motored, v_mid, whole.volume_rate);
         end.close(self);
         if spark.is_none() {
@@ -186,8 +200,12 @@ impl Model<'_> {
             log.add(&s);
             let fine = prefix.step / COARSE;
             while s.theta < evo - 1e-9 {
-                let long = s.theta - spark.theta > FINE_ANGLE - 1e-9;
-                let step = if long { prefix.step } else { fine };
+                let since = s.theta - spark.theta;
+                let step = if since > FINE_ANGLE - 1e-9 {
+                    prefix.step
+                } else {
+                    fine * (KERNEL_STEP + since / GROWTH_ANGLE).min(1.0)
+                };
                 let step = step.min(evo - s.theta);
                 s = self.step(&s, step, Some(&spark), &mut log.limited)?;
                 log.outside += u32::from(!self.table.contains(s.t_b, s.pressure));
@@ -207,6 +225,17 @@ struct Seen {
     pressure: f64,
     burned: f64,
     knock: f64,
+}
+
+/// Work of one step, J: the parabola of pressure through its start, its slope there (`half_rise`,
+/// Pa over half a step) and its end, over the parabola of volume through start, middle and end.
+/// Plain midpoint work is of the same order with an error twenty times larger.
+#[inline]
+fn step_work(start: f64, half_rise: f64, end: f64, volume: [f64; 3]) -> f64 {
+    let middle = 0.75 * start + 0.25 * end + 0.5 * half_rise;
+    let (first, second) = (volume[1] - volume[0], volume[2] - volume[1]);
+    (first + second) * (start + 4.0 * middle + end) * (1.0 / 6.0)
+        + (end - start) * (second - first) * (1.0 / 3.0)
 }
 
 /// Collects what is reported while the states pass by.
@@ -286,7 +315,7 @@ impl Log {
             }
         }
         if self.knock.is_none() && x1 >= KNOCK_END && x1 > x0 {
-            // The rates stop at the end by themselves; of the step that passes it only a part counts.
+            // Of the step that passes the end only a part counts.
             self.knock =
                 Some(last.knock + part(KNOCK_END).clamp(0.0, 1.0) * (s.knock - last.knock));
         }

@@ -3,11 +3,11 @@
 //! Best torque: the angle `s` at which the work of runs `BEST_SPAN` earlier and later is equal, found
 //! from the vertex of the parabola through three runs and then by bracketed secants. A difference
 //! over several degrees is not disturbed by rounding or by the length of steps, and the equal-work
-//! angle is the optimum itself where the work is symmetric about it. Knock limit: `ln I = 0` by
-//! secants kept inside a bracket. Both to [`TOLERANCE`].
+//! angle is the optimum itself where the work is symmetric about it. Knock limit: the late side of
+//! `ln I = 0` by bracketed regula falsi. Both to [`TOLERANCE`].
 
 use super::model::Model;
-use super::run::{Outcome, Prefix};
+use super::run::{Outcome, Prefix, vertex};
 use super::{SPARK_RANGE_DEG, SparkDemand, SparkReason};
 use crate::CylinderError;
 use std::f64::consts::PI;
@@ -20,8 +20,19 @@ const BEST_SPAN: f64 = 2.5 * PI / 180.0;
 const LONGEST_MOVE: f64 = 12.0 * PI / 180.0;
 /// Start of a search without a guess, rad.
 const FIRST_GUESS: f64 = -22.0 * PI / 180.0;
+/// How far apart two runs are that tell which way the knock integral grows, rad.
+const PROBE: f64 = 2.0 * PI / 180.0;
+/// Where a search starts again that began too early, rad.
+const LATE_START: f64 = -5.0 * PI / 180.0;
+/// Usual change of the logarithm of the knock integral per rad of advance: a tenth a degree.
+const USUAL_SLOPE: f64 = 0.1 * 180.0 / PI;
+/// Tolerance on that logarithm: about 0.01 degrees at the usual slope.
+const ONSET_TOLERANCE: f64 = 1e-3;
 /// Most iterations of either search.
 const MOST: usize = 40;
+
+/// A knocking spark and a later, quiet one, each with its severity.
+type Bracket = ((f64, f64), (f64, f64));
 
 /// Runs made for one case.
 pub(super) struct Search<'a> {
@@ -136,67 +147,101 @@ impl<'a> Search<'a> {
         Ok(Found { spark: x, reason: SparkReason::RangeEnd, limit: None, outcome: self.run(x)? })
     }
 
-    /// The earliest spark without knock (`I = 1`), or `None` when even the earliest in the range
-    /// does not knock or even the latest does. `known` is a spark with its knock integral.
+    /// Logarithm of the knock integral at a spark: positive when it knocks.
+    fn severity(&mut self, spark: f64) -> Result<f64, CylinderError> {
+        Ok(self.run(spark)?.knock.max(1e-12).ln())
+    }
+
+    /// The spark at which knock sets in (`I = 1`) when one comes from later sparks, or `None` when
+    /// no spark in the range knocks or even the latest does. `known` is a spark and its integral.
+    ///
+    /// Far before dead centre the integral falls again, because the charge has burned before it is
+    /// compressed; that side is no limit and is left when the search starts there.
     pub fn knock_limit(&mut self, known: Option<(f64, f64)>) -> Result<Option<f64>, CylinderError> {
-        let log = |i: f64| i.max(1e-12).ln();
-        // Knock grows with advance: f > 0 on the early side.
-        let (mut early, mut late): (Option<f64>, Option<f64>) = (None, None);
         let (mut x, mut f) = match known {
-            Some((s, i)) => (s, log(i)),
+            Some((spark, integral)) => (spark, integral.max(1e-12).ln()),
             None => {
-                let s = self.model.case.spark_guess.unwrap_or(FIRST_GUESS);
-                let s = if s.is_finite() { s.clamp(self.low, self.high) } else { FIRST_GUESS };
-                (s, log(self.run(s)?.knock))
+                let guess = self.model.case.spark_guess.filter(|s| s.is_finite());
+                let x = guess.unwrap_or(FIRST_GUESS).clamp(self.low, self.high);
+                (x, self.severity(x)?)
             }
         };
-        let mut before: Option<(f64, f64)> = None;
-        for _ in 0..MOST {
-            if f > 0.0 {
-                early = Some(x)
-            } else {
-                late = Some(x)
+        if f <= 0.0 {
+            let later = (x + PROBE).min(self.high);
+            let g = self.severity(later)?;
+            if g > f {
+                x = later.max(LATE_START).min(self.high);
+                f = self.severity(x)?;
             }
-            let next = next_limit_guess(x, f, before, early, late, self.low, self.high);
-            if (next - x).abs() <= 0.5 * TOLERANCE {
-                let inside = early.is_some() && late.is_some() || (f.abs() < 1e-3);
-                return Ok(inside.then_some(next));
+        }
+        let bracket =
+            if f > 0.0 { self.retard_to_quiet(x, f)? } else { self.advance_to_knock(x, f)? };
+        match bracket {
+            Some((early, late)) => self.onset(early, late).map(Some),
+            None => Ok(None),
+        }
+    }
+
+    /// From a knocking spark to the first later one that does not knock.
+    fn retard_to_quiet(&mut self, x: f64, f: f64) -> Result<Option<Bracket>, CylinderError> {
+        let mut early = (x, f);
+        while early.0 < self.high {
+            let step = (early.1 / USUAL_SLOPE).clamp(PROBE, LONGEST_MOVE);
+            let later = (early.0 + step).min(self.high);
+            let g = self.severity(later)?;
+            if g <= 0.0 {
+                return Ok(Some((early, (later, g))));
             }
-            before = Some((x, f));
-            x = next;
-            f = log(self.run(x)?.knock);
+            early = (later, g);
         }
         Ok(None)
     }
-}
 
-/// Next trial for the knock limit: secant, else a move by the usual slope, kept in the bracket.
-fn next_limit_guess(
-    x: f64,
-    f: f64,
-    before: Option<(f64, f64)>,
-    early: Option<f64>,
-    late: Option<f64>,
-    low: f64,
-    high: f64,
-) -> f64 {
-    // ln I falls by about a tenth per degree of retard.
-    const USUAL_SLOPE: f64 = -0.1 * 180.0 / PI;
-    let slope = match before {
-        Some((x0, f0)) if (x - x0).abs() > 1e-9 && (f - f0) / (x - x0) < -0.1 => {
-            (f - f0) / (x - x0)
+    /// From a quiet spark to the first earlier one that knocks; `None` when the integral has its
+    /// largest value below 1.
+    fn advance_to_knock(&mut self, x: f64, f: f64) -> Result<Option<Bracket>, CylinderError> {
+        let mut late = (x, f);
+        let mut later_still = late;
+        while late.0 > self.low {
+            let step = (-late.1 / USUAL_SLOPE).clamp(0.5 * PROBE, 2.5 * PROBE);
+            let x = (late.0 - step).max(self.low);
+            let g = self.severity(x)?;
+            if g > 0.0 {
+                return Ok(Some(((x, g), late)));
+            }
+            if g < late.1 {
+                let top = vertex([x, late.0, later_still.0], [g, late.1, later_still.1]).0;
+                let h = self.severity(top)?;
+                return Ok((h > 0.0 && top < later_still.0).then_some(((top, h), later_still)));
+            }
+            (later_still, late) = (late, (x, g));
         }
-        _ => USUAL_SLOPE,
-    };
-    let trial = (x - f / slope).clamp(x - LONGEST_MOVE, x + LONGEST_MOVE).clamp(low, high);
-    match (early, late) {
-        (Some(a), Some(b)) if a < b => {
-            if trial > a && trial < b {
-                trial
+        Ok(None)
+    }
+
+    /// Root of the severity between a knocking and a later, quiet spark: regula falsi with the
+    /// retained end halved (Illinois), which cannot leave the bracket.
+    fn onset(&mut self, mut early: (f64, f64), mut late: (f64, f64)) -> Result<f64, CylinderError> {
+        let mut side = 0;
+        for _ in 0..MOST {
+            let x = late.0 - late.1 * (late.0 - early.0) / (late.1 - early.1);
+            if late.0 - early.0 <= TOLERANCE {
+                return Ok(x);
+            }
+            let f = self.severity(x)?;
+            if f.abs() < ONSET_TOLERANCE {
+                return Ok(x);
+            }
+            if f > 0.0 {
+                early = (x, f);
+                late.1 *= if side == 1 { 0.5 } else { 1.0 };
+                side = 1;
             } else {
-                0.5 * (a + b)
+                late = (x, f);
+                early.1 *= if side == -1 { 0.5 } else { 1.0 };
+                side = -1;
             }
         }
-        _ => trial,
+        Ok(late.0)
     }
 }

@@ -62,12 +62,11 @@ pub(super) struct Rates {
 }
 
 impl State {
-    /// The state a time `dt` later at the gas volume `volume`, by constant rates; `pressure` is
-    /// the mean one that works on the piston.
+    /// The state a time `dt` later at the gas volume `volume`, by constant rates and after `work`
+    /// (J) on the piston.
     #[inline]
-    pub fn advanced(&self, r: &Rates, dt: f64, dtheta: f64, volume: f64, pressure: f64) -> Self {
+    pub fn advanced(&self, r: &Rates, dt: f64, dtheta: f64, volume: f64, work: f64) -> Self {
         let mut s = *self;
-        let work = pressure * (volume - self.volume);
         s.theta += dtheta;
         s.time += dt;
         s.volume = volume;
