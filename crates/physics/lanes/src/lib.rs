@@ -12,9 +12,13 @@
 #![deny(missing_docs)]
 
 mod lanes;
+mod level;
 mod real;
+#[cfg(target_arch = "x86_64")]
+mod wide;
 
 pub use lanes::Lanes;
+pub use level::{Kind, Level};
 pub use real::Real;
 
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};

@@ -33,6 +33,30 @@ pub trait Real:
     fn exp(self) -> Self;
     /// Natural logarithm; see [`crate::Lane::ln`].
     fn ln(self) -> Self;
+    /// The numbers that `exp` and `ln` are made of, for the vector forms.
+    #[doc(hidden)]
+    const SERIES: Series<Self>;
+}
+
+/// Constants of the exponential and the logarithm.
+#[doc(hidden)]
+#[derive(Clone, Copy, Debug)]
+pub struct Series<T: 'static> {
+    pub mantissa: u32,
+    pub bias: i64,
+    pub bias_number: T,
+    pub magic: T,
+    pub log2_e: T,
+    pub ln2_high: T,
+    pub ln2_low: T,
+    pub limit: T,
+    pub root_half: T,
+    pub root_half_bits: i64,
+    pub offset: i64,
+    pub one: T,
+    pub two: T,
+    pub exp: &'static [T],
+    pub ln: &'static [T],
 }
 
 // Cody and Waite's split of ln 2 (from memory): the high part has trailing zero bits, so that
@@ -98,6 +122,26 @@ macro_rules! real {
                 }
                 e * $high + (e * $low + 2.0 * s * sum)
             }
+            const SERIES: Series<$t> = Series {
+                mantissa: $mantissa,
+                bias: $bias,
+                bias_number: $bias as $t,
+                magic: $magic,
+                log2_e: std::f64::consts::LOG2_E as $t,
+                ln2_high: $high,
+                ln2_low: $low,
+                limit: $limit,
+                root_half: std::f64::consts::FRAC_1_SQRT_2 as $t,
+                root_half_bits: (std::f64::consts::FRAC_1_SQRT_2 as $t).to_bits() as i64,
+                offset: (1.0 as $t)
+                    .to_bits()
+                    .wrapping_sub((std::f64::consts::FRAC_1_SQRT_2 as $t).to_bits())
+                    as i64,
+                one: 1.0,
+                two: 2.0,
+                exp: &$exp,
+                ln: &$ln,
+            };
         }
     };
 }
