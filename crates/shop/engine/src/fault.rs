@@ -96,8 +96,13 @@ pub fn render(findings: &[Finding], sources: &Sources) -> String {
 /// The widest line that is shown whole; longer ones are cut around the place.
 const WIDEST: usize = 66;
 
+/// The widest line of all: a plain terminal.
+const COLUMNS: usize = 80;
+
 fn render_one(number: usize, finding: &Finding, sources: &Sources) -> String {
-    let mut out = format!("{number:<2} {}{}\n", heading(finding, sources), finding.what);
+    let head = format!("{}{}", heading(finding, sources), finding.what);
+    let mut out = wrapped(&format!("{number:<2} "), &head);
+    let mut below = finding.mark.clone();
     if let Some(place) = &finding.place {
         let position = sources.position(place);
         let (line, width) = sources.line(place);
@@ -105,13 +110,38 @@ fn render_one(number: usize, finding: &Finding, sources: &Sources) -> String {
         let width = width.clamp(1, line.chars().count().saturating_sub(column).max(1));
         out += &format!("{:>6} │ {line}\n", position.line);
         let caret = format!("{:6} │ {}{}", "", " ".repeat(column), "^".repeat(width));
-        out += format!("{caret} {}", finding.mark).trim_end_matches(' ');
+        let whole = format!("{caret} {}", finding.mark);
+        if whole.chars().count() <= COLUMNS {
+            out += whole.trim_end_matches(' ');
+            below.clear();
+        } else {
+            out += &caret;
+        }
         out.push('\n');
     }
-    if !finding.remedy.is_empty() {
-        out += &format!("   {}\n", finding.remedy);
+    for text in [below, finding.remedy.clone()].iter().filter(|text| !text.is_empty()) {
+        out += &wrapped("   ", text);
     }
     out
+}
+
+/// The text broken at blanks; `first` stands before the first line, three blanks before the others.
+fn wrapped(first: &str, text: &str) -> String {
+    let mut out = first.to_owned();
+    let mut width = first.chars().count();
+    for (i, word) in text.split(' ').enumerate() {
+        let long = word.chars().count();
+        if i > 0 && width + 1 + long > COLUMNS {
+            out = out.trim_end_matches(' ').to_owned() + "\n   ";
+            width = 3;
+        } else if i > 0 {
+            out.push(' ');
+            width += 1;
+        }
+        out += word;
+        width += long;
+    }
+    out + "\n"
 }
 
 fn heading(finding: &Finding, sources: &Sources) -> String {

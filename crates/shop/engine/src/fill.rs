@@ -78,6 +78,10 @@ impl Fill {
             return value;
         }
         let said = self.items.get(path).cloned();
+        if said.is_none() && defaults::default_of(path).is_some_and(|d| d.assume.is_some()) {
+            // It hangs on another value that is missing; that one has the fault.
+            return Value::worked_out(0.0, 0.0, defaults::quantity_of(path), "missing");
+        }
         let what = match said.as_ref().map(|i| &i.leaf) {
             Some(Leaf::NotApplicable) => {
                 format!("{} can't be \"not applicable\" here", label(path))

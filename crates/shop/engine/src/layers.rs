@@ -248,7 +248,9 @@ impl<'a> Layers<'a> {
         let Some((text, path)) = found else {
             let shelf = join(folder(name), &format!("../shelf/{}", folder(&word)));
             let fault = Finding::new(format!("there is no \"{word}\" on the shelf"));
-            self.faults.push(fault.at(&key.place).mark(self.there_is(&shelf)));
+            let remedy = "Parts lie in the folder shelf beside the engines' folders.";
+            let fault = fault.at(&key.place).mark(self.there_is(&shelf)).remedy(remedy);
+            self.faults.push(fault);
             return None;
         };
         let uses = std::mem::take(&mut self.uses);

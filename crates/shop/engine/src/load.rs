@@ -42,6 +42,8 @@ pub fn load(entry: &str, loader: &dyn Loader) -> Loaded {
         reader.tree(tree);
     }
     let Reader { items, faults: mut reading, doubts, .. } = reader;
+    // What could not be read as a file leaves holes in the whole: those are no further faults.
+    let files_read = faults.is_empty();
     faults.append(&mut reading);
     let built = Build::from_items(items, parts, sources.clone(), doubts.clone());
     if faults.is_empty() {
@@ -52,13 +54,10 @@ pub fn load(entry: &str, loader: &dyn Loader) -> Loaded {
             Err(faults) => Loaded { build: Err(faults), doubts, sources },
         };
     }
-    // Faults of the whole are worth telling only about values that could be read; one that is
-    // missing because its text was at fault is not missing.
-    if let Err(whole) = built {
+    // A value that could not be read is missing from the whole: that is no second fault.
+    if let (true, Err(whole)) = (files_read, built) {
         let at_fault: Vec<String> = faults.iter().map(|f| f.path.clone()).collect();
-        faults.extend(
-            whole.faults.into_iter().filter(|f| f.place.is_some() && !at_fault.contains(&f.path)),
-        );
+        faults.extend(whole.faults.into_iter().filter(|f| !at_fault.contains(&f.path)));
     }
     let faults = Faults { faults: in_order(faults), sources: sources.clone() };
     Loaded { build: Err(faults), doubts, sources }

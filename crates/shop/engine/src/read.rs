@@ -137,7 +137,8 @@ impl Reader<'_> {
     fn unknown(&mut self, node: &Node, table: &str, key: &str) {
         let fault = Finding::new(format!("\"{key}\" is not a word for this place"));
         let keys = schema::keys_of(table);
-        let mark = match nearest(key, keys.iter().copied()) {
+        let others = schema::aliases_of(table);
+        let mark = match nearest(key, keys.iter().chain(&others).copied()) {
             Some(near) => format!("did you mean {near}?"),
             None => self.elsewhere(key, table),
         };
@@ -145,7 +146,7 @@ impl Reader<'_> {
         self.faults.push(if table.is_empty() {
             fault
         } else {
-            fault.remedy(wrapped(&format!("[{table}] knows: {}.", keys.join(", "))))
+            fault.remedy(format!("[{table}] knows: {}.", keys.join(", ")))
         });
     }
 
@@ -188,8 +189,10 @@ impl Reader<'_> {
                 why: String::new(),
                 source: String::new(),
             };
-            ranges::check(self, path, &item);
-            self.items.insert(path.to_owned(), item);
+            // A value that can't be is left out, so that it brings no further faults with it.
+            if ranges::check(self, path, &item) {
+                self.items.insert(path.to_owned(), item);
+            }
         }
     }
 
@@ -245,22 +248,4 @@ impl Reader<'_> {
 /// A path in plain words: `exhaust.primary.length` → "exhaust primary length".
 pub(crate) fn label(path: &str) -> String {
     path.replace(['.', '_'], " ")
-}
-
-/// Long remedies broken at blanks so that they stay within 76 columns.
-fn wrapped(text: &str) -> String {
-    let mut out = String::new();
-    let mut width = 0;
-    for word in text.split(' ') {
-        if width > 0 && width + word.chars().count() > 72 {
-            out += "\n   ";
-            width = 0;
-        } else if width > 0 {
-            out.push(' ');
-            width += 1;
-        }
-        out += word;
-        width += word.chars().count();
-    }
-    out
 }

@@ -106,6 +106,12 @@ pub fn keys_of(path: &str) -> Vec<&'static str> {
     keys
 }
 
+/// Other words of the trade that are understood in the table at `path`.
+pub fn aliases_of(path: &str) -> Vec<&'static str> {
+    let here = words().iter().filter(|w| parent(&w.path) == path);
+    here.flat_map(|w| w.field.aliases.iter().copied()).collect()
+}
+
 /// Whether `path` is a table with words below it.
 pub fn is_table(path: &str) -> bool {
     path.is_empty() || words().iter().any(|w| is_below(&w.path, path))

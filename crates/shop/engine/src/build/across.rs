@@ -14,6 +14,9 @@ pub(crate) fn check(build: &Build, fill: &mut Fill) {
 /// The valves of a cylinder must fit over the bore: their areas side by side, and the pair across.
 fn valves_fit_the_bore(build: &Build, fill: &mut Fill) {
     let bore = build.bottom_end.bore.si;
+    if bore <= 0.0 {
+        return;
+    }
     let side = |valves: &super::Valves| valves.count as f64 * valves.diameter.si.powi(2);
     let share =
         (side(&build.intake.valves) + side(&build.exhaust.valves)) / (bore * bore).max(1e-12);

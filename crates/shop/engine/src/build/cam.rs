@@ -155,7 +155,7 @@ fn lift(fill: &mut Fill, which: Which, ratio: &Value, lash: &Value) -> Value {
                 .into_iter()
                 .find(|path| fill.stated(path).is_some())
                 .unwrap_or_else(|| at("lift"));
-            let remedy = "lift: at the valve, lash taken off; gross_lift: at the valve, zero lash;\n   lobe_lift: at the lifter.";
+            let remedy = "lift: at the valve, lash taken off; gross_lift: at the valve, zero lash; lobe_lift: at the lifter.";
             fill.doubt(&path, Finding::new(what).mark("which is right?").remedy(remedy));
         }
     }
@@ -433,7 +433,8 @@ fn check_durations(fill: &mut Fill, path: &str, list: &[ValveDuration], cam: &Ca
         let remedy = "Check which lift is at the lifter and which at the valve.";
         fill.fault(Finding::new(what).about(path).remedy(remedy), place.as_ref());
     }
-    if list.last().is_some_and(|d| d.valve_lift >= 0.9 * cam.lift.si) {
+    let too_high = |d: &ValveDuration| cam.lift.si > 0.0 && d.valve_lift >= 0.9 * cam.lift.si;
+    if list.last().is_some_and(too_high) {
         let what = "a checking lift must be well below the greatest lift";
         let remedy = "Check the unit of lift and checking lift.";
         fill.fault(Finding::new(what).about(path).remedy(remedy), place.as_ref());

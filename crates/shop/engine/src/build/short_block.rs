@@ -172,14 +172,15 @@ fn worked(fill: &mut Fill, cylinders: usize, bottom: &BottomEnd) -> Value {
     };
     let volumes: Vec<f64> = (0..cylinders).map(|i| clearance(i).volume()).collect();
     let impossible = volumes.iter().position(|v| *v <= 0.02 * bottom.swept.si);
-    if let Some(cylinder) = impossible {
+    if let Some(cylinder) = impossible.filter(|_| bottom.swept.si > 0.0) {
         let what = format!(
             "no room is left above the piston of cylinder {}: {:.1} cc",
             cylinder + 1,
             volumes[cylinder] * 1e6
         );
         let fault = Finding::new(what).about("chamber.volume");
-        let remedy = "Check chamber, crown (dome plus, dish minus), deck (below the block plus)\n   and gasket.";
+        let remedy =
+            "Check chamber, crown (dome plus, dish minus), deck (below the block plus) and gasket.";
         let place = fill.place("chamber.volume");
         fill.fault(fault.remedy(remedy), place.as_ref());
         return Value::worked_out(10.0, 0.0, Quantity::Ratio, "impossible");

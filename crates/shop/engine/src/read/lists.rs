@@ -85,7 +85,7 @@ pub fn choice(
     let mark = near.map_or(String::new(), |word| format!("did you mean \"{word}\"?"));
     let quoted: Vec<String> = words.iter().map(|w| format!("\"{w}\"")).collect();
     let fault = Finding::new(format!("\"{typed}\" is not a kind of {}", label(path)));
-    let remedy = super::wrapped(&format!("Write one of {}.", quoted.join(", ")));
+    let remedy = format!("Write one of {}.", quoted.join(", "));
     reader.faults.push(fault.at(&stated.place).about(path).mark(mark).remedy(remedy));
     None
 }

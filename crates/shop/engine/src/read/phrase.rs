@@ -168,7 +168,7 @@ pub fn spark(
 fn angle_or_request(reader: &mut Reader, stated: &Stated, path: &str, typed: &str) -> Option<Leaf> {
     if !typed.trim_start().starts_with(|c: char| c.is_ascii_digit() || "+-−.".contains(c)) {
         let what = format!("\"{typed}\" is not a way to set the spark");
-        let remedy = "Write \"31 deg\", a table over speed, \"best torque\" or\n   \"best torque, knock limited\".";
+        let remedy = "Write \"31 deg\", a table over speed, \"best torque\" or \"best torque, knock limited\".";
         reader.wrong(&stated.place, path, what, remedy);
         return None;
     }

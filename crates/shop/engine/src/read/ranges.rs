@@ -8,10 +8,11 @@ use crate::value::Value;
 
 use super::{Reader, label};
 
-/// Notes a fault or a doubt when a number lies outside its range.
-pub fn check(reader: &mut Reader, path: &str, item: &Item) {
-    let Some(place) = &item.place else { return };
-    let Some(standing) = defaults::default_of(path) else { return };
+/// Notes a fault or a doubt when a number lies outside its range; false for a fault.
+pub fn check(reader: &mut Reader, path: &str, item: &Item) -> bool {
+    let Some(place) = &item.place else { return true };
+    let Some(standing) = defaults::default_of(path) else { return true };
+    let faults_before = reader.faults.len();
     let doubt_ok = item.remarks.doubt_ok.as_str();
     match &item.leaf {
         Leaf::Value(value) => number(reader, path, place, standing, value, doubt_ok),
@@ -32,6 +33,7 @@ pub fn check(reader: &mut Reader, path: &str, item: &Item) {
         }
         _ => {}
     }
+    reader.faults.len() == faults_before
 }
 
 fn number(

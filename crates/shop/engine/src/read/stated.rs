@@ -172,6 +172,6 @@ fn unknown_beside(reader: &mut Reader, key: &str, node: &Node, path: &str) {
     let mark = crate::nearest::nearest(key, known).map(|near| format!("did you mean {near}?"));
     let fault = Finding::new(what).at(&node.key).about(path).mark(mark.unwrap_or_default());
     reader.faults.push(fault.remedy(
-        "A value's table knows: value, each, measured, given, maker, from, by, on, with,\n   note, doubt_ok.",
+        "A value's table knows: value, each, measured, given, maker, from, by, on, with, note, doubt_ok.",
     ));
 }

@@ -1,4 +1,5 @@
 //! Checks of the whole crate.
 
 mod demo;
+mod faulty;
 mod shop;
