@@ -6,9 +6,6 @@
 //! temperature; gamma 1.35 is ours.
 //! Band: blow-by 0.3-1 % of the trapped mass at full load (common practice, no source).
 
-/// Ratio of specific heats of crevice gas; own, between cold charge and burned gas.
-const GAMMA: f64 = 1.35;
-
 /// Returns the mass flow from crevice to crankcase, kg/s; 0 when the crankcase has the higher
 /// pressure (backward leak is not modelled).
 ///
@@ -29,22 +26,35 @@ pub fn mass_flow(
     leak_area * (pressure * density).sqrt() * flow_function(crankcase_pressure / pressure)
 }
 
-/// Nozzle flow function `m sqrt(R T)/(A p)`; constant below the critical pressure ratio.
+/// Nozzle flow function `m sqrt(R T)/(A p)`: constant below the critical pressure ratio, above it
+/// the ellipse of Saint-Venant and Wantzel (ISO 6358), within 2 % of the isentropic function.
 #[inline]
 fn flow_function(ratio: f64) -> f64 {
-    // (2/(g+1))^(g/(g-1)) and the choked flow for GAMMA; checked below.
+    // (2/(g+1))^(g/(g-1)) and the choked flow for gamma 1.35; checked below.
     const CRITICAL: f64 = 0.536_851_2;
     const CHOKED: f64 = 0.676_144_9;
     if ratio <= CRITICAL {
         return CHOKED;
     }
-    let a = ratio.powf(2.0 / GAMMA) - ratio.powf((GAMMA + 1.0) / GAMMA);
-    (2.0 * GAMMA / (GAMMA - 1.0) * a.max(0.0)).sqrt()
+    let z = (ratio - CRITICAL) / (1.0 - CRITICAL);
+    CHOKED * (1.0 - z * z).max(0.0).sqrt()
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    const GAMMA: f64 = 1.35;
+
+    #[test]
+    fn ellipse_is_near_the_isentropic_function() {
+        for i in 54..100 {
+            let ratio = i as f64 * 0.01;
+            let a = ratio.powf(2.0 / GAMMA) - ratio.powf((GAMMA + 1.0) / GAMMA);
+            let exact = (2.0 * GAMMA / (GAMMA - 1.0) * a).sqrt();
+            assert!((flow_function(ratio) / exact - 1.0).abs() < 0.02, "{ratio}");
+        }
+    }
 
     #[test]
     fn choked_constants_belong_to_gamma() {

@@ -141,6 +141,11 @@ impl SliderCrank {
     #[inline]
     pub fn position(&self, theta: f64) -> f64 {
         let (sin, cos) = theta.sin_cos();
+        self.position_at(sin, cos)
+    }
+
+    #[inline]
+    fn position_at(&self, sin: f64, cos: f64) -> f64 {
         let r = 0.5 * self.stroke;
         let across = r * sin - self.pin_offset;
         self.top - r * cos - (self.rod_length.powi(2) - across * across).sqrt()
@@ -150,6 +155,12 @@ impl SliderCrank {
     #[inline]
     pub fn volume(&self, theta: f64) -> f64 {
         self.clearance_volume + self.bore_area() * self.position(theta)
+    }
+
+    /// Gas volume, m^3, from the sine and cosine of the crank angle, for callers that have them.
+    #[inline]
+    pub fn volume_at(&self, sin: f64, cos: f64) -> f64 {
+        self.clearance_volume + self.bore_area() * self.position_at(sin, cos)
     }
 
     /// Change of volume with crank angle at `theta`, m^3/rad.

@@ -6,9 +6,10 @@
 //! as well, with another factor in than out.
 
 use super::model::{Fire, Heat, Model};
-use super::state::{Rates, State};
+use super::state::{Closures, Properties, Rates, State};
 use crate::entrainment::{self, Front};
 use crate::{blow_by, knock, turbulence, woschni};
+use shortblock_gas::BurnedState;
 
 /// Exponent of the pressure that a motored cylinder would have, after the spark; own.
 const MOTORED_EXPONENT: f64 = 1.33;
@@ -18,6 +19,10 @@ const STEP_SHARE: f64 = 0.7;
 /// Mass fraction burned at which the knock integral ends: the last gas lies in the quenched layer
 /// and no longer rings the chamber; own.
 pub(super) const KNOCK_END: f64 = 0.95;
+
+/// Stands for the burned zone while there is none.
+pub(super) const NO_BURNED_GAS: BurnedState =
+    BurnedState { u: 0.0, r: 0.0, u_t: 0.0, u_p: 0.0, r_t: 0.0, r_p: 0.0 };
 
 /// What the spark left behind for the rates after it.
 #[derive(Clone, Copy, Debug)]
@@ -64,45 +69,71 @@ struct Zones {
 }
 
 impl Model<'_> {
-    /// Rates at `s`, whose pressure is first set to the one that fills its volume. `limited`
-    /// counts burning rates that were cut.
+    /// Rates at the start of a step, with the closures of the step before where there are any.
     #[inline]
-    pub fn rates(
+    pub fn first_rates(&self, s: &State, span: &Span, spark: Option<&Spark>) -> Rates {
+        let z = self.zones(s, &s.properties);
+        let c = s.closures.unwrap_or_else(|| self.closures(s, span, spark));
+        self.rates(s, &z, &c, span, spark, &mut 0)
+    }
+
+    /// Rates in the middle of a step, whose pressure is first set to the one that fills its volume;
+    /// the closures found are left in `s`. `limited` counts burning rates that were cut.
+    #[inline]
+    pub fn middle_rates(
         &self,
         s: &mut State,
         span: &Span,
         spark: Option<&Spark>,
         limited: &mut u32,
     ) -> Rates {
-        let z = self.zones(s);
-        let mut r = Rates::default();
-        let ln_t = s.t_u.ln();
-        let ln_p = s.pressure.ln();
-        let q = self.heat(s, &mut r, ln_p, spark.is_some());
-        self.evaporate(s, &mut r);
-        let (burn, length) = match spark {
-            Some(spark) => self.burn(s, &z, span, spark, (ln_t, ln_p), &mut r, limited),
-            None => (0.0, self.integral_length(s.volume)),
-        };
-        if let Some(scale) = self.knock_scale
-            && span.knocking
-        {
-            r.knock = scale * knock::ln_rate(ln_p, s.t_u).exp();
-        }
-        self.balance(s, &z, span, q, burn, &mut r);
-        self.stir(s, length, &mut r);
-        r
+        let properties = self.properties(s);
+        let filled = s.mass_u * self.unburned.r * s.t_u + s.mass_b * properties.burned.r * s.t_b;
+        s.pressure = filled / s.volume;
+        let z = self.zones(s, &properties);
+        let c = self.closures(s, span, spark);
+        s.closures = Some(c);
+        self.rates(s, &z, &c, span, spark, limited)
     }
 
     #[inline]
-    fn zones(&self, s: &mut State) -> Zones {
+    fn rates(
+        &self,
+        s: &State,
+        z: &Zones,
+        c: &Closures,
+        span: &Span,
+        spark: Option<&Spark>,
+        limited: &mut u32,
+    ) -> Rates {
+        let mut r = Rates::default();
+        let q = self.heat(s, c.heat, &mut r);
+        self.evaporate(s, &mut r);
+        let burn = match spark {
+            Some(spark) => self.burn(s, z, c, span, spark, &mut r, limited),
+            None => 0.0,
+        };
+        r.knock = c.knock;
+        self.balance(s, z, span, q, burn, &mut r);
+        self.stir(s, c.length, &mut r);
+        r
+    }
+
+    /// Properties of both zones at the temperatures and pressure of `s`.
+    #[inline]
+    pub fn properties(&self, s: &State) -> Properties {
         let u = &self.unburned;
-        let cp_u = u.cp(s.t_u);
-        let h_u = u.h(s.t_u);
-        let filled_u = s.mass_u * u.r * s.t_u;
+        let burned =
+            if s.mass_b > 0.0 { self.table.state(s.t_b, s.pressure) } else { NO_BURNED_GAS };
+        Properties { cp_u: u.cp(s.t_u), h_u: u.h(s.t_u), burned }
+    }
+
+    #[inline]
+    fn zones(&self, s: &State, properties: &Properties) -> Zones {
+        let Properties { cp_u, h_u, burned: b } = *properties;
+        let p = s.pressure;
+        let v_u = self.unburned.r * s.t_u / p;
         if s.mass_b <= 0.0 {
-            s.pressure = filled_u / s.volume;
-            let v_u = u.r * s.t_u / s.pressure;
             return Zones {
                 cp_u,
                 h_u,
@@ -116,15 +147,12 @@ impl Model<'_> {
                 h_p: 0.0,
             };
         }
-        let b = self.table.state(s.t_b, s.pressure);
-        s.pressure = (filled_u + s.mass_b * b.r * s.t_b) / s.volume;
-        let p = s.pressure;
         let v_b = b.r * s.t_b / p;
         Zones {
             cp_u,
             h_u,
-            v_u: u.r * s.t_u / p,
-            space: [filled_u / p, s.mass_b * v_b],
+            v_u,
+            space: [s.mass_u * v_u, s.mass_b * v_b],
             h_b: b.u + b.r * s.t_b,
             v_b,
             stretch_t: 1.0 / s.t_b + b.r_t / b.r,
@@ -134,22 +162,51 @@ impl Model<'_> {
         }
     }
 
+    /// All closures at `s`.
+    #[inline]
+    fn closures(&self, s: &State, span: &Span, spark: Option<&Spark>) -> Closures {
+        let ln_t = s.t_u.ln();
+        let ln_p = s.pressure.ln();
+        let heat = match self.heat {
+            Heat::None => 0.0,
+            Heat::Constant(h) => h,
+            Heat::Woschni { scale, piston_speed, reference } => {
+                let (rise, ln_mean) = match spark {
+                    Some(_) => (s.pressure - s.motored, s.mean_temperature().ln()),
+                    None => (0.0, ln_t),
+                };
+                let w = woschni::speed_closed(piston_speed, reference, rise);
+                scale * woschni::ln_shape(woschni::PAPER, ln_p + w.ln(), ln_mean).exp()
+            }
+        };
+        let knock = match self.knock_scale {
+            Some(scale) if span.knocking => scale * knock::ln_rate(ln_p, s.t_u).exp(),
+            _ => 0.0,
+        };
+        let mut c = Closures {
+            heat,
+            knock,
+            laminar: 0.0,
+            viscosity: 0.0,
+            length: self.integral_length(s.volume),
+        };
+        if let (Fire::Entrained { law, .. }, Some(spark)) = (&self.burn, spark) {
+            c.laminar = (law.ln_s + law.alpha * ln_t + law.beta * ln_p).exp();
+            c.viscosity = entrainment::viscosity(ln_t);
+            c.length = spark.length * ((spark.ln_density - ln_p + ln_t) * (1.0 / 3.0)).exp();
+        }
+        c
+    }
+
     /// Wall heat: the coefficient acts on the mass-mean temperature, as its source means it, and
     /// every zone wets its mass share of each wall. Returns the heat from both zones, W.
     #[inline]
-    fn heat(&self, s: &State, r: &mut Rates, ln_p: f64, fired: bool) -> [f64; 2] {
-        let mass = s.mass_u + s.mass_b;
-        let share_b = s.mass_b / mass;
-        let mean = s.t_u + share_b * (s.t_b - s.t_u);
-        let h = match self.heat {
-            Heat::None => return [0.0, 0.0],
-            Heat::Constant(h) => h,
-            Heat::Woschni { scale, piston_speed, reference } => {
-                let rise = if fired { s.pressure - s.motored } else { 0.0 };
-                let w = woschni::speed_closed(piston_speed, reference, rise);
-                scale * woschni::ln_shape(woschni::PAPER, ln_p + w.ln(), mean.ln()).exp()
-            }
-        };
+    fn heat(&self, s: &State, h: f64, r: &mut Rates) -> [f64; 2] {
+        if h == 0.0 {
+            return [0.0, 0.0];
+        }
+        let share_b = s.mass_b / (s.mass_u + s.mass_b);
+        let mean = s.mean_temperature();
         let walls = &self.case.walls;
         let liner = self.liner_per_volume * (s.volume - self.clearance);
         let areas = [self.fixed_areas[0], self.fixed_areas[1], liner.max(0.0)];
@@ -182,18 +239,18 @@ impl Model<'_> {
         }
     }
 
-    /// Mass burned per second, kg/s, and the integral length, m; sets the entrainment rate.
+    /// Mass burned per second, kg/s; sets the entrainment rate.
     #[inline]
     fn burn(
         &self,
         s: &State,
         z: &Zones,
+        c: &Closures,
         span: &Span,
         spark: &Spark,
-        (ln_t, ln_p): (f64, f64),
         r: &mut Rates,
         limited: &mut u32,
-    ) -> (f64, f64) {
+    ) -> f64 {
         let mut limit = |rate: f64, most: f64| {
             if rate > most {
                 *limited += 1;
@@ -201,25 +258,22 @@ impl Model<'_> {
             rate.min(most)
         };
         match self.burn {
-            Fire::Never => (0.0, 1.0),
+            Fire::Never => 0.0,
             Fire::Wiebe { duration, a, m } => {
                 let x = crate::wiebe::burned((span.end - spark.theta) / duration, a, m);
                 let target = (x * self.trapped_mass).max(spark.kernel);
                 let rate = ((target - span.burned_before) / span.dt).max(0.0);
-                (limit(rate, STEP_SHARE * s.mass_u / span.dt), 1.0)
+                limit(rate, STEP_SHARE * s.mass_u / span.dt)
             }
-            Fire::Entrained { flame, law, multiplier } => {
-                let ln_density = ln_p - ln_t;
-                let length = spark.length * ((spark.ln_density - ln_density) * (1.0 / 3.0)).exp();
-                let laminar = (law.ln_s + law.alpha * ln_t + law.beta * ln_p).exp();
+            Fire::Entrained { flame, multiplier, .. } => {
                 let enclosed = z.space[1] + s.burning * z.v_u;
                 let front = Front {
                     density: 1.0 / z.v_u,
-                    viscosity: entrainment::viscosity(ln_t),
+                    viscosity: c.viscosity,
                     area: flame.area(enclosed / s.volume, s.volume),
-                    laminar_speed: laminar,
+                    laminar_speed: c.laminar,
                     intensity: turbulence::intensity(s.flow.turbulent_energy),
-                    integral_length: entrainment::INTEGRAL_SHARE * length,
+                    integral_length: entrainment::INTEGRAL_SHARE * c.length,
                     burning_mass: s.burning,
                     time: s.time,
                 };
@@ -228,7 +282,7 @@ impl Model<'_> {
                 let entrained = (multiplier * rates.entrained).min(STEP_SHARE * fresh / span.dt);
                 let burned = limit(multiplier * rates.burned, STEP_SHARE * s.mass_u / span.dt);
                 r.burning = entrained - burned;
-                (burned, length)
+                burned
             }
         }
     }

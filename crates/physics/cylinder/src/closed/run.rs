@@ -5,27 +5,35 @@
 //! Steps after the spark are counted from it, so results are smooth in the spark angle.
 
 use super::model::{Fire, Model};
-use super::rates::{KNOCK_END, Span, Spark, motored_rate};
-use super::state::State;
+use super::rates::{KNOCK_END, NO_BURNED_GAS, Span, Spark, motored_rate};
+use super::state::{Properties, State};
 use super::{STEP_DEG, TraceRow};
 use crate::CylinderError;
+use crate::turbulence::Turbulence;
 use std::f64::consts::PI;
 
-/// Steps before the spark and in the late expansion, over the step while burning.
-const COARSE: f64 = 2.0;
-/// Angle after the spark over which the short step is kept, rad; own: longer than any usual burn.
-const FINE_ANGLE: f64 = 80.0 * PI / 180.0;
+/// Steps without combustion over the step while burning: within [`NEAR_CENTRE`] of dead centre, and
+/// outside.
+const MOTORED_NEAR: f64 = 2.0;
+const MOTORED_FAR: f64 = 4.0;
+const NEAR_CENTRE: f64 = 70.0 * PI / 180.0;
 /// First step after the spark over the full one, and angle (rad) over which it grows to it: the
 /// kernel grows several-fold in its first degrees.
 const KERNEL_STEP: f64 = 0.2;
 const GROWTH_ANGLE: f64 = 12.0 * PI / 180.0;
+/// Angle after the spark from which steps grow again, angle (rad) over which they grow by one full
+/// step, and the most they grow to; own: most burns are over by then.
+const FULL_UNTIL: f64 = 50.0 * PI / 180.0;
+const WIDENING_ANGLE: f64 = 15.0 * PI / 180.0;
+const WIDEST: f64 = 4.0;
 /// Radius of the burned kernel that a spark leaves, m; own, of the size of the plug gap.
 const KERNEL_RADIUS: f64 = 1.5e-3;
 /// Burned mass fractions whose angles are kept.
 const MARKS: [f64; 3] = [0.1, 0.5, 0.9];
 
-/// Motored states at equal steps from intake closing on.
+/// Motored states from intake closing on.
 pub(super) struct Prefix {
+    /// Step while the charge burns, rad.
     step: f64,
     states: Vec<State>,
 }
@@ -52,23 +60,44 @@ impl Prefix {
         let step_deg = if model.case.step_deg > 0.0 { model.case.step_deg } else { STEP_DEG };
         let mut states = Vec::with_capacity(128);
         states.push(model.start());
-        Self { step: COARSE * step_deg.to_radians(), states }
+        Self { step: step_deg.to_radians(), states }
     }
 
-    /// The motored state at `theta` (rad, after intake closing) and how many stored states lead to it.
+    /// The motored state at `theta` (rad, after intake closing) and the stored one before it.
     fn reach(&mut self, model: &Model, theta: f64) -> Result<(State, usize), CylinderError> {
-        let start = self.states[0].theta;
-        let whole = ((theta - start) / self.step).floor().max(0.0) as usize;
-        while self.states.len() <= whole {
+        loop {
             let last = self.states[self.states.len() - 1];
-            let next = start + self.states.len() as f64 * self.step;
-            self.states.push(model.step(&last, next - last.theta, None, &mut 0)?);
+            let far = last.theta < -NEAR_CENTRE - self.step || last.theta > NEAR_CENTRE;
+            let next = self.step * if far { MOTORED_FAR } else { MOTORED_NEAR };
+            if last.theta + next > theta {
+                break;
+            }
+            self.states.push(model.step(&last, next, None, &mut 0)?);
         }
-        let node = self.states[whole];
+        let before = self.states.partition_point(|s| s.theta <= theta).max(1) - 1;
+        let node = self.states[before];
         let rest = theta - node.theta;
         let state = if rest > 1e-9 { model.step(&node, rest, None, &mut 0)? } else { node };
-        Ok((state, whole))
+        Ok((state, before))
     }
+}
+
+/// Step at an angle after the spark over the step while burning.
+fn step_after(spark: f64) -> f64 {
+    if spark < FULL_UNTIL {
+        (KERNEL_STEP + spark / GROWTH_ANGLE).min(1.0)
+    } else {
+        (1.0 + (spark - FULL_UNTIL) / WIDENING_ANGLE).min(WIDEST)
+    }
+}
+
+/// Sine and cosine after turning on by a small angle (at most a tenth of a rad, to rounding).
+#[inline]
+fn turned([sin, cos]: [f64; 2], angle: f64) -> [f64; 2] {
+    let a = angle * angle;
+    let s = angle * (1.0 - a / 6.0 * (1.0 - a / 20.0 * (1.0 - a / 42.0 * (1.0 - a / 72.0))));
+    let c = 1.0 - a / 2.0 * (1.0 - a / 12.0 * (1.0 - a / 30.0 * (1.0 - a / 56.0)));
+    [sin * c + cos * s, cos * c - sin * s]
 }
 
 impl Model<'_> {
@@ -80,7 +109,7 @@ impl Model<'_> {
         let t = c.temperature;
         let flow = match case.burn {
             super::Burn::Entrainment { turbulence, .. } => turbulence,
-            _ => Default::default(),
+            _ => Turbulence::default(),
         };
         let per_pa = self.crevice_mass_per_pa;
         // p V = (m - per_pa p) R T
@@ -89,6 +118,10 @@ impl Model<'_> {
         let mass_u = c.mass - held;
         State {
             theta: case.theta_ivc,
+            turn: [case.theta_ivc.sin(), case.theta_ivc.cos()],
+            properties: Properties { cp_u: u.cp(t), h_u: u.h(t), burned: NO_BURNED_GAS },
+            closures: None,
+            time: 0.0,
             volume,
             pressure,
             energy: mass_u * u.u(t),
@@ -100,7 +133,15 @@ impl Model<'_> {
             crevice_heat: held * (u.u(t) - self.crevice_enthalpy[0]),
             flow,
             motored: pressure,
-            ..State::default()
+            mass_b: 0.0,
+            t_b: 0.0,
+            burning: 0.0,
+            knock: 0.0,
+            work: 0.0,
+            heat: [0.0; 3],
+            latent: 0.0,
+            leak: [0.0; 2],
+            leak_enthalpy: 0.0,
         }
     }
 
@@ -116,10 +157,12 @@ impl Model<'_> {
         let mechanism = self.case.mechanism;
         let dt = dtheta / self.case.speed;
         let (half, middle) = (0.5 * dt, s.theta + 0.5 * dtheta);
-        let (v_mid, v_end) = (mechanism.volume(middle), mechanism.volume(s.theta + dtheta));
+        let turn_mid = turned(s.turn, 0.5 * dtheta);
+        let turn_end = turned(turn_mid, 0.5 * dtheta);
+        let v_mid = mechanism.volume_at(turn_mid[0], turn_mid[1]);
+        let v_end = mechanism.volume_at(turn_end[0], turn_end[1]);
         let knocking = s.burned() < KNOCK_END;
         let burned_before = s.mass_b + s.crevice[1] + s.leak[1];
-        let mut start = *s;
         let to_middle = Span {
             dt: half,
             volume_rate: (v_mid - s.volume) / half,
@@ -128,11 +171,10 @@ impl Model<'_> {
             burned_before,
             ahead: half,
         };
-        let rates = self.rates(&mut start, &to_middle, spark, &mut 0);
+        let rates = self.first_rates(s, &to_middle, spark);
         let slope = rates.pressure;
-        let mut mid = start.advanced(&rates, half, 0.5 * dtheta, v_mid, 0.0);
-        let m_rate = motored_rate(s.motored, s.volume, to_middle.volume_rate);
-        mid.motored = s.motored + half * m_rate;
+        let mut mid = s.middle(&rates, half, v_mid);
+        mid.motored += half * motored_rate(s.motored, s.volume, to_middle.volume_rate);
         let whole = Span {
             dt,
             volume_rate: (v_end - s.volume) / dt,
@@ -141,15 +183,17 @@ impl Model<'_> {
             burned_before,
             ahead: 0.0,
         };
-        let rates = self.rates(&mut mid, &whole, spark, limited);
+        let rates = self.middle_rates(&mut mid, &whole, spark, limited);
         let work = step_work(
-            start.pressure,
+            s.pressure,
             half * slope,
-            start.pressure + dt * rates.pressure,
+            s.pressure + dt * rates.pressure,
             [s.volume, v_mid, v_end],
         );
-        let mut end = start.advanced(&rates, dt, dtheta, v_end, work);
+        let mut end = s.advanced(&rates, dt, dtheta, v_end, work);
         end.motored = s.motored + dt * motored_rate(mid.motored, v_mid, whole.volume_rate);
+        end.turn = turn_end;
+        end.closures = mid.closures;
         end.close(self);
         if spark.is_none() {
             end.motored = end.pressure;
@@ -176,6 +220,7 @@ impl Model<'_> {
         s.mass_u -= s.mass_b;
         s.t_b = t;
         s.time = 0.0;
+        s.closures = None;
         s.close(self);
         Spark {
             theta: s.theta,
@@ -198,14 +243,8 @@ impl Model<'_> {
             log.looked_at[0] = Some((s.t_u, s.pressure));
             let spark = self.ignite(&mut s);
             log.add(&s);
-            let fine = prefix.step / COARSE;
             while s.theta < evo - 1e-9 {
-                let since = s.theta - spark.theta;
-                let step = if since > FINE_ANGLE - 1e-9 {
-                    prefix.step
-                } else {
-                    fine * (KERNEL_STEP + since / GROWTH_ANGLE).min(1.0)
-                };
+                let step = prefix.step * step_after(s.theta - spark.theta);
                 let step = step.min(evo - s.theta);
                 s = self.step(&s, step, Some(&spark), &mut log.limited)?;
                 log.outside += u32::from(!self.table.contains(s.t_b, s.pressure));

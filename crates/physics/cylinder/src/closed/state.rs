@@ -3,12 +3,43 @@
 use super::model::Model;
 use crate::CylinderError;
 use crate::turbulence::Turbulence;
+use shortblock_gas::BurnedState;
+
+/// Properties of both zones at a state.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Properties {
+    pub cp_u: f64,
+    pub h_u: f64,
+    pub burned: BurnedState,
+}
+
+/// What the closures say at a state. They change slowly, so the first stage of a step takes those of
+/// the middle of the step before; that costs no order, as the first stage only leads to the middle.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Closures {
+    /// Heat transfer coefficient, W/(m^2 K).
+    pub heat: f64,
+    /// Rate of the knock integral, 1/s.
+    pub knock: f64,
+    /// Laminar flame speed, m/s.
+    pub laminar: f64,
+    /// Viscosity of the unburned gas, kg/(m s).
+    pub viscosity: f64,
+    /// Integral length, m.
+    pub length: f64,
+}
 
 /// Gas in the cylinder at one angle, with what has passed its bounds since intake closing.
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct State {
     /// rad after firing dead centre.
     pub theta: f64,
+    /// Sine and cosine of it, turned on with every step.
+    pub turn: [f64; 2],
+    /// Properties at this state.
+    pub properties: Properties,
+    /// Closures in the middle of the step that led here.
+    pub closures: Option<Closures>,
     /// Time since the spark, s.
     pub time: f64,
     pub volume: f64,
@@ -62,31 +93,48 @@ pub(super) struct Rates {
 }
 
 impl State {
+    /// The gas a time `dt` later at the gas volume `volume`, by constant rates: what the second
+    /// stage needs, without tallies.
+    #[inline]
+    pub fn middle(&self, r: &Rates, dt: f64, volume: f64) -> Self {
+        let mut s = *self;
+        s.carry(r, dt, volume);
+        s
+    }
+
+    #[inline]
+    fn carry(&mut self, r: &Rates, dt: f64, volume: f64) {
+        self.time += dt;
+        self.volume = volume;
+        self.pressure += r.pressure * dt;
+        self.mass_u += r.mass_u * dt;
+        self.mass_b += r.mass_b * dt;
+        self.t_u += r.t_u * dt;
+        self.t_b += r.t_b * dt;
+        self.burning = (self.burning + r.burning * dt).max(0.0);
+        self.liquid = (self.liquid + r.liquid * dt).max(0.0);
+        let flow = &mut self.flow;
+        flow.mean_energy = (flow.mean_energy + r.flow.mean_energy * dt).max(0.0);
+        flow.turbulent_energy = (flow.turbulent_energy + r.flow.turbulent_energy * dt).max(0.0);
+        for i in 0..2 {
+            self.crevice[i] += r.crevice[i] * dt;
+        }
+    }
+
     /// The state a time `dt` later at the gas volume `volume`, by constant rates and after `work`
     /// (J) on the piston.
     #[inline]
     pub fn advanced(&self, r: &Rates, dt: f64, dtheta: f64, volume: f64, work: f64) -> Self {
         let mut s = *self;
+        s.carry(r, dt, volume);
         s.theta += dtheta;
-        s.time += dt;
-        s.volume = volume;
-        s.pressure += r.pressure * dt;
         s.energy -= work + r.energy_out * dt;
-        s.mass_u += r.mass_u * dt;
-        s.mass_b += r.mass_b * dt;
-        s.t_u += r.t_u * dt;
-        s.t_b += r.t_b * dt;
-        s.burning = (s.burning + r.burning * dt).max(0.0);
-        s.liquid = (s.liquid + r.liquid * dt).max(0.0);
-        s.flow.mean_energy = (s.flow.mean_energy + r.flow.mean_energy * dt).max(0.0);
-        s.flow.turbulent_energy = (s.flow.turbulent_energy + r.flow.turbulent_energy * dt).max(0.0);
         s.knock += r.knock * dt;
         s.work += work;
         s.crevice_heat += r.crevice_heat * dt;
         s.latent += r.latent * dt;
         s.leak_enthalpy += r.leak_enthalpy * dt;
         for i in 0..2 {
-            s.crevice[i] += r.crevice[i] * dt;
             s.leak[i] += r.leak[i] * dt;
         }
         for i in 0..3 {
@@ -95,33 +143,42 @@ impl State {
         s
     }
 
+    /// Temperature of both zones weighted by mass, K.
+    #[inline]
+    pub fn mean_temperature(&self) -> f64 {
+        self.t_u + self.burned() * (self.t_b - self.t_u)
+    }
+
     /// Mass fraction burned of the gas in the cylinder.
     pub fn burned(&self) -> f64 {
         self.mass_b / (self.mass_u + self.mass_b)
     }
 
-    /// Brings both zones by the same small temperature change onto the energy ledger and sets the
-    /// pressure that fills the volume. The first-order correction is enough: what is corrected is
-    /// one step's truncation error.
+    /// Brings both zones by the same small temperature change onto the energy ledger, sets the
+    /// pressure that fills the volume and keeps the properties found. The first-order correction is
+    /// enough: what is corrected is one step's truncation error.
     #[inline]
     pub fn close(&mut self, model: &Model) {
         let u = &model.unburned;
-        let mut sum = self.mass_u * u.u(self.t_u);
-        let mut slope = self.mass_u * u.cv(self.t_u);
+        let (mut p, t) = (model.properties(self), self.t_u);
+        let (cv, u_u) = (p.cp_u - u.r, p.h_u - u.r * t);
+        let (mut sum, mut slope) = (self.mass_u * u_u, self.mass_u * cv);
         if self.mass_b > 0.0 {
-            let b = model.table.state(self.t_b, self.pressure);
-            sum += self.mass_b * b.u;
-            slope += self.mass_b * b.u_t;
-            let dt = (self.energy - sum) / slope;
-            self.t_u += dt;
-            self.t_b += dt;
-            let r = b.r + b.r_t * dt;
-            self.pressure =
-                (self.mass_u * u.r * self.t_u + self.mass_b * r * self.t_b) / self.volume;
-        } else {
-            self.t_u += (self.energy - sum) / slope;
-            self.pressure = self.mass_u * u.r * self.t_u / self.volume;
+            sum += self.mass_b * p.burned.u;
+            slope += self.mass_b * p.burned.u_t;
         }
+        let dt = (self.energy - sum) / slope;
+        self.t_u += dt;
+        p.h_u += p.cp_u * dt;
+        let mut filled = self.mass_u * u.r * self.t_u;
+        if self.mass_b > 0.0 {
+            self.t_b += dt;
+            p.burned.u += p.burned.u_t * dt;
+            p.burned.r += p.burned.r_t * dt;
+            filled += self.mass_b * p.burned.r * self.t_b;
+        }
+        self.pressure = filled / self.volume;
+        self.properties = p;
     }
 
     /// Refuses a state outside what the gas properties can describe (NaN included), naming the
