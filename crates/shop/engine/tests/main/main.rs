@@ -1,5 +1,10 @@
 //! Checks of the whole crate.
 
+mod arithmetic;
+mod cams;
+mod change;
 mod demo;
 mod faulty;
+mod fuzz;
+mod layers;
 mod shop;
