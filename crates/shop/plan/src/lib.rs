@@ -1,3 +1,34 @@
-//! Prediction of a build: curve, plus-minus, limits, what moves it.
+//! Prediction of a build: curve with its ±, limits, what moves it, chance of the goal.
+//!
+//! [`predict`] answers an [`Ask`] about a build with a [`Prediction`]. [`compare`] lays builds over
+//! each other on the same samples of what is uncertain, so that the ± of a difference is worked
+//! out and not derived from two bands. [`sweep`] gives curves over values, [`moves`] ranks what a
+//! sensible step of each value does. Nothing here reads a clock or a file or starts a thread: work
+//! goes through an [`Executor`], progress and stopping through a [`Watch`], chance takes a seed.
 
 #![deny(missing_docs)]
+
+mod ask;
+mod band;
+mod compare;
+mod error;
+mod limits;
+mod moves;
+mod predict;
+mod prediction;
+mod record;
+mod sweep;
+mod watch;
+
+pub use ask::{Ask, Conditions, Quality};
+pub use band::Band;
+pub use compare::{BuildDifference, Comparison, compare};
+pub use error::PlanError;
+pub use limits::{LimitCheck, Verdict, Whose};
+pub use moves::{Effect, Moves, moves};
+pub use predict::{TWO_MESH_FACTOR, predict};
+pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
+pub use record::Record;
+pub use shortblock_cycle::{Executor, Serial};
+pub use sweep::{Swept, Vary, sweep};
+pub use watch::{Stage, Unwatched, Watch};

@@ -1,0 +1,80 @@
+//! What is asked of a prediction.
+
+use shortblock_cycle::{CellLength, Settings};
+
+/// Which mesh answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Quality {
+    /// A first look: cells twice as long, about a quarter of the time.
+    Coarse,
+    /// The answer.
+    Fine,
+}
+
+impl Quality {
+    /// The wanted cell lengths.
+    #[must_use]
+    pub fn cells(self) -> CellLength {
+        match self {
+            Self::Coarse => CellLength::COARSE,
+            Self::Fine => CellLength::FINE,
+        }
+    }
+
+    /// The word for it in records: `coarse`, `fine`.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Coarse => "coarse",
+            Self::Fine => "fine",
+        }
+    }
+}
+
+/// Air to predict for in place of the build's own.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Conditions {
+    /// Temperature, K.
+    pub temperature: f64,
+    /// Pressure, Pa.
+    pub pressure: f64,
+    /// Relative humidity, 0 to 1.
+    pub humidity: f64,
+}
+
+/// What is asked of a prediction.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ask {
+    /// Engine speeds, rad/s, rising; `None` lets the build choose 14 of them.
+    pub speeds: Option<Vec<f64>>,
+    /// Air, taken as exact; `None` for the build's own with its ±.
+    pub conditions: Option<Conditions>,
+    /// Which mesh answers.
+    pub quality: Quality,
+    /// Whether the ± is worked out; without it the prediction takes a third of the time.
+    pub plus_minus: bool,
+    /// Whether the ± also holds what a rating may be off by (`tested_as.tolerance`).
+    pub rating: bool,
+    /// Range for the averages, rad/s; `None` for the goal's range, else that of the curve.
+    pub average: Option<(f64, f64)>,
+    /// Where the samples start; the same seed gives the same samples for every build.
+    pub seed: u64,
+    /// Vector instructions, precision, tolerance.
+    pub settings: Settings,
+}
+
+impl Default for Ask {
+    /// The fine curve with its ±, speeds and air as the build has them, seed 1.
+    fn default() -> Self {
+        Self {
+            speeds: None,
+            conditions: None,
+            quality: Quality::Fine,
+            plus_minus: true,
+            rating: false,
+            average: None,
+            seed: 1,
+            settings: Settings::usual(),
+        }
+    }
+}
