@@ -21,13 +21,12 @@ pub enum End {
 pub(crate) struct CellShape<V> {
     /// 1 / volume, 1/m3.
     pub inverse_volume: V,
-    /// Change of ln A along the cell.
-    pub taper: V,
-    /// Friction force per momentum flow through the cell, `2 f dx / D`.
-    pub friction: V,
-    /// Area on which the pressure difference of the two faces acts, for rightward and leftward
-    /// flow, m2.
-    pub push: [V; 2],
+    /// Half the change of ln A along the cell.
+    pub half_taper: V,
+    /// Half the friction force per momentum flow through the cell, `f dx / D`.
+    pub half_friction: V,
+    /// Area on which the pressure difference of the two faces acts, m2.
+    pub push: V,
 }
 
 /// What a cell's wall gives to the gas.
@@ -45,7 +44,8 @@ pub(crate) struct CellWall<V> {
 /// Times a safeguard acted, counted per lane (as numbers, so that they live in lanes).
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Events<V> {
-    /// Half steps whose pressure or temperature was held above a fraction of the cell's.
+    /// Sweeps in which a half step's pressure or temperature was held above a fraction of the
+    /// cell's, and end cells of which that is true.
     pub half_step_floors: V,
     /// Cells whose internal energy was held above zero.
     pub energy_floors: V,
@@ -71,7 +71,11 @@ pub struct Duct<V, const S: usize> {
     pub(crate) walls: Vec<CellWall<V>>,
     pub(crate) inverse_length: V,
     pub(crate) face_areas: Vec<V>,
+    /// Cells that hold a sudden step of area in some lane.
+    pub(crate) steps: Vec<usize>,
     pub(crate) events: Events<V>,
+    /// Faces of the end cells from this step's `end_state`, left and right.
+    pub(crate) ends: [Option<CellFaces<V, S>>; 2],
 }
 
 /// Working space of one sweep, large enough for the longest duct of a network; one will do for
@@ -114,7 +118,9 @@ impl<V: Lane, const S: usize> Duct<V, S> {
             walls: (0..n).map(|i| CellWall::new(geometry, i)).collect(),
             inverse_length: V::from_fn(|l| 1.0 / geometry[l].cell_length),
             face_areas,
+            steps: (0..n).filter(|&i| geometry.iter().any(|g| g.has_step(i))).collect(),
             events: Events { half_step_floors: zero, energy_floors: zero },
+            ends: [None; 2],
         })
     }
 

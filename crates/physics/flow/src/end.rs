@@ -60,7 +60,8 @@ pub struct EndState<V, const S: usize> {
 #[derive(Clone, Copy, Debug)]
 #[repr(C)]
 pub struct Opening<V> {
-    /// Effective area for flow into the duct, m2; 0 is a wall.
+    /// Effective area for flow into the duct, m2; 0 is a wall, more than the end's area acts
+    /// like the end's area.
     pub inflow_area: V,
     /// Effective area for flow out of the duct, m2.
     pub outflow_area: V,
@@ -219,7 +220,7 @@ fn face_velocity<V: Lane, const S: usize>(
     let delta = ((p0 - inflow(face.p, reservoir.p)) / p0).max(zero);
     let k = Nozzle::new(inflow(reservoir.gamma, state.gamma)).k(delta);
     let per_head = inflow(opening.entry_loss, -(one + V::splat(0.25) * mach2));
-    let share = inflow(opening.inflow_area, opening.outflow_area) / state.area;
+    let share = (inflow(opening.inflow_area, opening.outflow_area) / state.area).min(one);
 
     // alpha (A_t/A)^2; share 0 gives exactly 0, share 1 outflow exactly the reservoir's pressure.
     let alpha = (rho * rho / (rho0 * k) + half * share * share * per_head * rho).max(zero);

@@ -121,8 +121,12 @@ impl<V: Lane> Mixture<V> {
     #[inline(always)]
     pub fn temperature(&self, e: V) -> (V, V, V) {
         let [a, b] = self.start;
-        let (one, two, scale) = (V::splat(1.0), V::splat(2.0), V::splat(SCALE_K));
-        let x = two * e / (a + (a * a + two * b * e).max(V::splat(0.0)).sqrt());
+        let (one, scale) = (V::splat(1.0), V::splat(SCALE_K));
+        // The root of a x + b x^2 / 2 = e, `2 e / (a + sqrt(a^2 + 2 b e))`, with the root replaced
+        // by its Pade approximant: without it one division remains, and the Newton step takes
+        // care of the 0.2 %.
+        let (a2, be) = (a * a, b * e);
+        let x = e * be.mul_add(V::splat(0.5), a2) / (a * (a2 + be));
         // The slope is cv in J/kg per 1000 K.
         let (sum, slope) = self.energy_and_slope(x);
         let slope_p = scale.mul_add(self.r, slope);

@@ -13,7 +13,7 @@ pub const FLANGED_END: f64 = 0.8217;
 /// End correction in radii where a jet leaves the end. Peters et al. 1993 (from memory).
 pub const OUTFLOW_END: f64 = 0.2;
 /// Area ratio of two faces of a cell above which the cell is a sudden step, not a cone. Ours.
-const STEP_RATIO: f64 = 1.3;
+pub(crate) const STEP_RATIO: f64 = 1.3;
 /// Fewest cells of a duct.
 const CELLS_MIN: usize = 3;
 
@@ -48,6 +48,12 @@ impl DuctGeometry {
             friction_factor: 0.0,
             heat_factor: 0.0,
         }
+    }
+
+    /// Whether the areas of cell `i` differ so much that it is a sudden step.
+    pub(crate) fn has_step(&self, i: usize) -> bool {
+        let (a, b) = (self.face_areas[i], self.face_areas[i + 1]);
+        a.max(b) > STEP_RATIO * a.min(b)
     }
 }
 
@@ -107,11 +113,13 @@ impl<V: Lane> CellShape<V> {
         };
         Self {
             inverse_volume: lane(&|g, a, b| 2.0 / ((a + b) * g.cell_length)),
-            taper: lane(&|_, a, b| 2.0 * (b - a) / (a + b)),
-            friction: lane(&|g, a, b| {
-                2.0 * g.friction_factor * g.cell_length / diameter(0.5 * (a + b))
+            half_taper: lane(&|_, a, b| (b - a) / (a + b)),
+            half_friction: lane(&|g, a, b| {
+                g.friction_factor * g.cell_length / diameter(0.5 * (a + b))
             }),
-            push: [lane(&|_, a, b| push(a, b)), lane(&|_, a, b| push(b, a))],
+            // The wall pressure of a cone is the area-weighted mean of the faces' pressures, exact
+            // for steady incompressible flow; that makes it the harmonic mean of the areas.
+            push: lane(&|_, a, b| 2.0 * a * b / (a + b)),
         }
     }
 }
@@ -132,13 +140,4 @@ impl<V: Lane> CellWall<V> {
 /// Diameter in m of a circle of `area` m2.
 pub(crate) fn diameter(area: f64) -> f64 {
     (4.0 * area / PI).sqrt()
-}
-
-/// Area on which the difference of the face pressures acts when gas flows from area `a` to `b`.
-///
-/// The wall pressure of a cone is the area-weighted mean of the face pressures, exact for steady
-/// incompressible flow, which gives the harmonic mean. Behind a sudden enlargement the upstream
-/// pressure acts on the whole step (Borda, Carnot), which gives the larger area.
-fn push(a: f64, b: f64) -> f64 {
-    if b > STEP_RATIO * a { b } else { 2.0 * a * b / (a + b) }
 }

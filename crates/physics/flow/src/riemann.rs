@@ -92,17 +92,19 @@ pub(crate) fn hllc<V: Lane, const S: usize>(
 
     // Between the outer wave and the contact (star), or ahead of the outer wave (supersonic).
     let jump = contact - u;
-    let gap = z + sign * rho * jump;
+    let signed_rho = sign * rho;
+    let gap = signed_rho.mul_add(jump, z);
     let inverse = V::splat(1.0) / (z * gap);
-    let rho_star = rho * z * z * inverse;
-    let p_star = p - sign * z * jump;
-    let work = jump * (contact - sign * p * gap * inverse);
-    let supersonic = |ahead: V, star: V| V::select_lt(z, sign * rho * u, ahead, star);
+    let rho_star = (rho * z) * (z * inverse);
+    let signed_z = sign * z;
+    let p_star = (-signed_z).mul_add(jump, p);
+    let work = jump * (contact - sign * ((p * gap) * inverse));
+    let supersonic = |ahead: V, star: V| V::select_lt(z, signed_rho * u, ahead, star);
     let u_face = supersonic(u, contact);
     let p_face = supersonic(p, p_star);
     let mass = area * (supersonic(rho, rho_star) * u_face);
     let e = gases.energy(&y, t);
-    let total = half * u * u + e + supersonic(zero, work);
+    let total = (half * u).mul_add(u, e) + supersonic(zero, work);
     for s in 0..S {
         y[s] = mass * y[s];
     }
@@ -110,7 +112,7 @@ pub(crate) fn hllc<V: Lane, const S: usize>(
         mass,
         p: p_face,
         momentum: mass * u_face,
-        energy: mass * total + area * (p_face * u_face),
+        energy: mass.mul_add(total, area * (p_face * u_face)),
         scalars: y,
     }
 }

@@ -3,7 +3,8 @@
 use crate::{Events, GasSet};
 use shortblock_lanes::Lane;
 
-/// The internal energy is held above this share of the total. Ours: Mach 100 and more.
+/// The internal energy is held above this share of the total or kinetic
+/// energy. Ours: Mach 100 and more.
 const ENERGY_FLOOR: f64 = 1e-4;
 
 /// Conserved quantities per volume.
@@ -77,8 +78,9 @@ impl<V: Lane, const S: usize> Conserved<V, S> {
         }
         let mixture = gases.mix(&y);
         let total = self.energy * v;
-        let floor = V::splat(ENERGY_FLOOR) * total;
-        let e = total - V::splat(0.5) * u * u;
+        let kinetic = V::splat(0.5) * (u * u);
+        let floor = V::splat(ENERGY_FLOOR) * total.max(kinetic);
+        let e = total - kinetic;
         events.energy_floors += V::select_lt(e, floor, one, zero);
         let (t, gamma, inverse_cp) = mixture.temperature(e.max(floor));
         let p = self.rho * mixture.r * t;

@@ -7,13 +7,18 @@
 //! net pressure force is `(p_left - p_right) * push` and a gas at rest stays at rest.
 
 use crate::duct::CellShape;
+use crate::geometry::STEP_RATIO;
 use crate::riemann::{Acoustic, FaceFlux, Side, hllc};
-use crate::{Conserved, Duct, End, EndFlux, EndState, Events, GasSet, Primitive, Scratch};
+use crate::{Conserved, Duct, End, EndFlux, EndState, GasSet, Primitive, Scratch};
 use shortblock_lanes::Lane;
 
 /// The half-step pressure and temperature stay above this fraction of the cell's own. Ours: a
 /// smooth flow never comes near it.
 const HALF_STEP_FLOOR: f64 = 0.1;
+
+/// Squared Mach number at the faces of a sudden enlargement up to which the step feels the
+/// full upstream pressure, and from which it does not. Ours.
+const SONIC_BLEND: (f64, f64) = (0.85, 1.05);
 
 /// A cell's two face states after the half step.
 #[derive(Clone, Copy, Debug)]
@@ -38,7 +43,7 @@ impl<V: Lane, const S: usize> CellFaces<V, S> {
     }
 }
 
-/// Change over a cell of each reconstructed quantity.
+/// Half the change over a cell of each reconstructed quantity, or a difference between cells.
 #[derive(Clone, Copy)]
 struct Slope<V, const S: usize> {
     p: V,
@@ -47,94 +52,130 @@ struct Slope<V, const S: usize> {
     y: [V; S],
 }
 
-/// Monotonised central difference (van Leer 1977) of the differences to both neighbours.
-#[inline(always)]
-fn limited<V: Lane>(below: V, above: V) -> V {
-    let zero = V::splat(0.0);
-    let least = below.abs().min(above.abs());
-    let bound = V::select_lt(zero, below * above, least + least, zero);
-    (V::splat(0.5) * (below + above)).max(-bound).min(bound)
+impl<V: Lane, const S: usize> Slope<V, S> {
+    #[inline(always)]
+    fn between(a: &Primitive<V, S>, b: &Primitive<V, S>) -> Self {
+        let mut y = a.y;
+        for s in 0..S {
+            y[s] = b.y[s] - a.y[s];
+        }
+        Self { p: b.p - a.p, u: b.u - a.u, t: b.t - a.t, y }
+    }
+
+    /// The half slopes of cell `q` from two differences: `wave` limits pressure and velocity,
+    /// `drift` what rides along. Temperature is split into the part that goes with the pressure
+    /// at constant entropy and the rest, so that each wave is limited alone.
+    #[inline(always)]
+    fn limited(
+        q: &Primitive<V, S>,
+        a: &Self,
+        b: &Self,
+        wave: impl Fn(V, V) -> V,
+        drift: impl Fn(V, V) -> V,
+    ) -> Self {
+        let mut y = q.y;
+        for s in 0..S {
+            y[s] = drift(a.y[s], b.y[s]);
+        }
+        let k = -q.isentropic;
+        let p = wave(a.p, b.p);
+        let rest = drift(k.mul_add(a.p, a.t), k.mul_add(b.p, b.t));
+        Self { p, u: wave(a.u, b.u), t: q.isentropic.mul_add(p, rest), y }
+    }
 }
 
-/// One-sided difference at an end, `near` next to the face, held back by the next one.
+/// Half the monotonised central difference (van Leer 1977) of the differences to both neighbours.
+#[inline(always)]
+fn central<V: Lane>(a: V, b: V) -> V {
+    let zero = V::splat(0.0);
+    // Same signs: between 0 and the smaller one. Opposite signs: both bounds are 0.
+    let (low, high) = (a.max(b).min(zero), a.min(b).max(zero));
+    (V::splat(0.25) * (a + b)).max(low).min(high)
+}
+
+/// Half of superbee (Roe 1985, from memory): the steepest slope that keeps order, for waves that
+/// only drift (entropy, composition) and would otherwise smear for ever.
+#[inline(always)]
+fn steepened<V: Lane>(a: V, b: V) -> V {
+    let (zero, half) = (V::splat(0.0), V::splat(0.5));
+    let (low, high) = (a.min(b), a.max(b));
+    let rising = low.min(half * high).max(zero);
+    let falling = high.max(half * low).min(zero);
+    rising + falling
+}
+
+/// Half the one-sided difference at an end, `near` next to the face, held back by the next one.
 #[inline(always)]
 fn one_sided<V: Lane>(near: V, far: V) -> V {
     let zero = V::splat(0.0);
-    let twice = far.abs() + far.abs();
-    let bound = V::select_lt(zero, near * far, twice, zero);
-    near.max(-bound).min(bound)
+    (V::splat(0.5) * near).max(far.min(zero)).min(far.max(zero))
 }
 
-/// Superbee (Roe 1985, from memory): the steepest slope that keeps order, for waves that only
-/// drift (entropy, composition) and would otherwise smear for ever.
-#[inline(always)]
-fn steepened<V: Lane>(below: V, above: V) -> V {
-    let zero = V::splat(0.0);
-    let (a, b) = (below.abs(), above.abs());
-    let size = (a + a).min(b).max(a.min(b + b));
-    let bound = V::select_lt(zero, below * above, size, zero);
-    V::select_lt(below, zero, -bound, bound)
+/// How far the lowest face pressure and temperature of a sweep lay above their floors, relative
+/// to nothing: only the signs count.
+#[derive(Clone, Copy)]
+struct Margin<V> {
+    p: V,
+    t: V,
 }
 
-/// Slopes of cell `q` from the differences `$b - $a` and `$d - $c` with limiters `$wave` for
-/// pressure and velocity, `$drift` for what rides along. Temperature is split into the part that
-/// goes with the pressure at constant entropy and the rest, so that each wave is limited alone.
-macro_rules! slope {
-    ($wave:ident, $drift:ident, $q:expr, $a:expr, $b:expr, $c:expr, $d:expr) => {{
-        let mut y = $q.y;
-        for s in 0..S {
-            y[s] = $drift($b.y[s] - $a.y[s], $d.y[s] - $c.y[s]);
-        }
-        let (p1, p2) = ($b.p - $a.p, $d.p - $c.p);
-        let p = $wave(p1, p2);
-        let k = $q.isentropic;
-        let rest = $drift(($b.t - $a.t) - k * p1, ($d.t - $c.t) - k * p2);
-        Slope { p, u: $wave($b.u - $a.u, $d.u - $c.u), t: rest + k * p, y }
-    }};
+impl<V: Lane> Margin<V> {
+    #[inline(always)]
+    fn wide() -> Self {
+        Self { p: V::splat(1.0), t: V::splat(1.0) }
+    }
+
+    /// 1 where a floor was reached, else 0.
+    #[inline(always)]
+    fn reached(&self) -> V {
+        let (zero, one) = (V::splat(0.0), V::splat(1.0));
+        V::select_lt(self.p.min(self.t), zero, one, zero)
+    }
 }
 
-/// The two faces of a cell from its state and slopes; `lambda` is `dt / (2 dx)`.
+/// The two faces of a cell from its state and half slopes; `lambda` is `dt / dx`.
 #[inline(always)]
 fn half_step<V: Lane, const S: usize>(
     gases: &GasSet<V, S>,
     q: &Primitive<V, S>,
+    rho: V,
     d: &Slope<V, S>,
     shape: &CellShape<V>,
     lambda: V,
-    events: &mut Events<V>,
+    margin: &mut Margin<V>,
 ) -> CellFaces<V, S> {
-    let (zero, one, half) = (V::splat(0.0), V::splat(1.0), V::splat(0.5));
-    let stretch = q.u.mul_add(shape.taper, d.u);
+    let one = V::splat(1.0);
+    let stretch = q.u.mul_add(shape.half_taper, d.u);
     let gamma_p = q.gamma * q.p;
-    let p = q.p - lambda * (q.u * d.p + gamma_p * stretch);
-    let t = q.t - lambda * (q.u * d.t + (q.gamma - one) * q.t * stretch);
-    let drag = shape.friction * q.u * q.u.abs();
-    let u = q.u - lambda * (q.u * d.u + q.v * d.p + drag);
+    let back = -lambda;
+    let p = back.mul_add(q.u.mul_add(d.p, gamma_p * stretch), q.p);
+    // (gamma - 1) T = (gamma p) / (rho cp)
+    let t = back.mul_add(q.u.mul_add(d.t, gamma_p * q.isentropic * stretch), q.t);
+    let pull = shape.half_friction.mul_add(q.u.abs(), d.u);
+    let u = back.mul_add(q.u.mul_add(pull, q.v * d.p), q.u);
+    let drift = back * q.u;
 
     let floor = V::splat(HALF_STEP_FLOOR);
     let (p_floor, t_floor) = (floor * q.p, floor * q.t);
-    // The faces lie half a slope to either side.
-    let (hp, hu, ht) = (half * d.p, half * d.u, half * d.t);
-    let lowest_p = p - hp.abs();
-    let lowest_t = t - ht.abs();
-    let held = V::select_lt(lowest_p, p_floor, one, V::select_lt(lowest_t, t_floor, one, zero));
-    events.half_step_floors += held;
+    let (pl, pr) = (p - d.p, p + d.p);
+    let (tl, tr) = (t - d.t, t + d.t);
+    margin.p = margin.p.min(pl.min(pr) - p_floor);
+    margin.t = margin.t.min(tl.min(tr) - t_floor);
+    let (pl, pr) = (pl.max(p_floor), pr.max(p_floor));
+    let (tl, tr) = (tl.max(t_floor), tr.max(t_floor));
 
     let (mut yl, mut yr) = (q.y, q.y);
     for s in 0..S {
-        let hy = half * d.y[s];
-        let centre = q.y[s] - lambda * q.u * d.y[s];
-        yl[s] = centre - hy;
-        yr[s] = centre + hy;
+        let centre = drift.mul_add(d.y[s], q.y[s]);
+        yl[s] = centre - d.y[s];
+        yr[s] = centre + d.y[s];
     }
-    let (pl, pr) = ((p - hp).max(p_floor), (p + hp).max(p_floor));
-    let (tl, tr) = ((t - ht).max(t_floor), (t + ht).max(t_floor));
     let (rtl, rtr) = (gases.gas_constant(&yl) * tl, gases.gas_constant(&yr) * tr);
     let inverse = one / (rtl * rtr);
     CellFaces {
-        left: Side { p: pl, u: u - hu, t: tl, rho: pl * rtr * inverse, y: yl },
-        right: Side { p: pr, u: u + hu, t: tr, rho: pr * rtl * inverse, y: yr },
-        acoustic: Acoustic { gamma: q.gamma, z: (gamma_p / q.v).sqrt() },
+        left: Side { p: pl, u: u - d.u, t: tl, rho: pl * (rtr * inverse), y: yl },
+        right: Side { p: pr, u: u + d.u, t: tr, rho: pr * (rtl * inverse), y: yr },
+        acoustic: Acoustic { gamma: q.gamma, z: (gamma_p * rho).sqrt() },
         u,
     }
 }
@@ -149,18 +190,35 @@ fn advance<V: Lane, const S: usize>(
     u: V,
     dt: V,
 ) {
-    let (zero, half) = (V::splat(0.0), V::splat(0.5));
     let rate = dt * shape.inverse_volume;
-    let [forward, backward] = shape.push;
-    let resting = half * (forward + backward);
-    let push = V::select_lt(zero, u, forward, V::select_lt(u, zero, backward, resting));
-    let drag = shape.friction * (half * (l.mass + r.mass)) * u.abs();
-    cell.rho += rate * (l.mass - r.mass);
-    cell.momentum += rate * ((l.momentum - r.momentum) + (l.p - r.p) * push - drag);
-    cell.energy += rate * (l.energy - r.energy);
+    let drag = shape.half_friction * (l.mass + r.mass) * u.abs();
+    let force = (l.p - r.p).mul_add(shape.push, l.momentum - r.momentum) - drag;
+    cell.rho = rate.mul_add(l.mass - r.mass, cell.rho);
+    cell.momentum = rate.mul_add(force, cell.momentum);
+    cell.energy = rate.mul_add(l.energy - r.energy, cell.energy);
     for s in 0..S {
-        cell.scalars[s] += rate * (l.scalars[s] - r.scalars[s]);
+        cell.scalars[s] = rate.mul_add(l.scalars[s] - r.scalars[s], cell.scalars[s]);
     }
+}
+
+/// Extra force in N on the gas of a cell with a sudden enlargement: the upstream face's pressure
+/// acts on the whole step (Borda, Carnot) instead of the mean of both faces. As the flow
+/// becomes sonic the pressure on the step is set by what follows downstream, and this falls to
+/// zero.
+#[inline(always)]
+fn step_force<V: Lane, const S: usize>(
+    a: V,
+    b: V,
+    up: &FaceFlux<V, S>,
+    down: &FaceFlux<V, S>,
+    gamma: V,
+) -> V {
+    let (zero, one) = (V::splat(0.0), V::splat(1.0));
+    let mach2 = (up.momentum / (a * gamma * up.p)).max(down.momentum / (b * gamma * down.p));
+    let (full, none) = SONIC_BLEND;
+    let share = ((V::splat(none) - mach2) * V::splat(1.0 / (none - full))).clamp(zero, one);
+    let force = (up.p - down.p) * (b - V::splat(2.0) * a * b / (a + b)) * share;
+    V::select_lt(V::splat(STEP_RATIO) * a, b, force, zero)
 }
 
 impl<V: Lane, const S: usize> EndFlux<V, S> {
@@ -182,17 +240,19 @@ impl<V: Lane, const S: usize> EndFlux<V, S> {
 }
 
 impl<V: Lane, const S: usize> Duct<V, S> {
-    /// The gas at an end, extrapolated to the face and advanced half of the step `dt` (s).
+    /// The gas at an end, extrapolated to the face and advanced half of the step `dt` (s). The
+    /// next [`Duct::sweep`] must have the same `dt`.
     #[inline(always)]
     pub fn end_state(&mut self, gases: &GasSet<V, S>, end: End, dt: V) -> EndState<V, S> {
-        let lambda = V::splat(0.5) * dt * self.inverse_length;
-        let faces = self.end_faces(gases, end, lambda, true);
-        let n = self.cells.len();
+        let mut margin = Margin::wide();
+        let faces = self.end_faces(gases, end, dt * self.inverse_length, &mut margin);
+        self.events.half_step_floors += margin.reached();
         let (side, direction, i) = match end {
             End::Left => (faces.left, V::splat(1.0), 0),
-            End::Right => (faces.right, V::splat(-1.0), n - 1),
+            End::Right => (faces.right, V::splat(-1.0), 1),
         };
-        let gamma = self.primitives[i].gamma;
+        self.ends[i] = Some(faces);
+        let gamma = faces.acoustic.gamma;
         EndState {
             area: self.end_area(end),
             p: side.p,
@@ -207,28 +267,23 @@ impl<V: Lane, const S: usize> Duct<V, S> {
 
     #[inline(always)]
     fn end_faces(
-        &mut self,
+        &self,
         gases: &GasSet<V, S>,
         end: End,
         lambda: V,
-        count: bool,
+        margin: &mut Margin<V>,
     ) -> CellFaces<V, S> {
         let n = self.cells.len();
         let q = &self.primitives;
-        let (i, slope): (usize, Slope<V, S>) = match end {
-            End::Left => (0, slope!(one_sided, one_sided, q[0], q[0], q[1], q[1], q[2])),
-            End::Right => (
-                n - 1,
-                slope!(one_sided, one_sided, q[n - 1], q[n - 2], q[n - 1], q[n - 3], q[n - 2]),
-            ),
+        let (i, near, far) = match end {
+            End::Left => (0, Slope::between(&q[0], &q[1]), Slope::between(&q[1], &q[2])),
+            End::Right => {
+                let near = Slope::between(&q[n - 2], &q[n - 1]);
+                (n - 1, near, Slope::between(&q[n - 3], &q[n - 2]))
+            }
         };
-        let before = self.events;
-        let faces =
-            half_step(gases, &self.primitives[i], &slope, &self.shape[i], lambda, &mut self.events);
-        if !count {
-            self.events = before;
-        }
-        faces
+        let slope = Slope::limited(&q[i], &near, &far, one_sided, one_sided);
+        half_step(gases, &q[i], self.cells[i].rho, &slope, &self.shape[i], lambda, margin)
     }
 
     /// Advances the duct by `dt` (s) from the fluxes at its ends. `scratch` must have room for
@@ -253,20 +308,26 @@ impl<V: Lane, const S: usize> Duct<V, S> {
 
     #[inline(always)]
     fn reconstruct(&mut self, gases: &GasSet<V, S>, dt: V, scratch: &mut Scratch<V, S>) {
-        let lambda = V::splat(0.5) * dt * self.inverse_length;
+        let lambda = dt * self.inverse_length;
         let n = self.cells.len();
-        // The ends' safeguards are counted in `end_state`.
-        scratch.faces[0] = self.end_faces(gases, End::Left, lambda, false);
-        scratch.faces[n - 1] = self.end_faces(gases, End::Right, lambda, false);
-        let mut events = self.events;
-        let (q, shape) = (&self.primitives[..n], &self.shape[..n]);
-        let faces = &mut scratch.faces[..n];
-        for i in 1..n - 1 {
-            let (a, b, c) = (&q[i - 1], &q[i], &q[i + 1]);
-            let slope = slope!(limited, steepened, b, a, b, b, c);
-            faces[i] = half_step(gases, b, &slope, &shape[i], lambda, &mut events);
+        let mut margin = Margin::wide();
+        for (end, i, k) in [(End::Left, 0, 0), (End::Right, n - 1, 1)] {
+            scratch.faces[i] = match self.ends[k].take() {
+                Some(faces) => faces,
+                None => self.end_faces(gases, end, lambda, &mut margin),
+            };
         }
-        self.events = events;
+        let (q, shape, cells) = (&self.primitives[..n], &self.shape[..n], &self.cells[..n]);
+        let faces = &mut scratch.faces[..n];
+        let mut below = Slope::between(&q[0], &q[1]);
+        for i in 1..n - 1 {
+            let above = Slope::between(&q[i], &q[i + 1]);
+            let slope = Slope::limited(&q[i], &below, &above, central, steepened);
+            faces[i] =
+                half_step(gases, &q[i], cells[i].rho, &slope, &shape[i], lambda, &mut margin);
+            below = above;
+        }
+        self.events.half_step_floors += margin.reached();
     }
 
     #[inline(always)]
@@ -289,6 +350,17 @@ impl<V: Lane, const S: usize> Duct<V, S> {
         let mut events = self.events;
         for i in 0..n {
             advance(&mut cells[i], &shape[i], &fluxes[i], &fluxes[i + 1], faces[i].u, dt);
+        }
+        for &i in &self.steps {
+            let (a, b) = (self.face_areas[i], self.face_areas[i + 1]);
+            let (l, r, gamma) = (&fluxes[i], &fluxes[i + 1], faces[i].acoustic.gamma);
+            let (rightward, leftward) =
+                (step_force(a, b, l, r, gamma), step_force(b, a, r, l, gamma));
+            let zero = V::splat(0.0);
+            // Both need flow out of the smaller face: the sign of the mean mass flow.
+            let m = l.mass + r.mass;
+            let force = V::select_lt(zero, m, rightward, V::select_lt(m, zero, -leftward, zero));
+            cells[i].momentum += dt * shape[i].inverse_volume * force;
         }
         for i in 0..n {
             primitives[i] = cells[i].primitive_counted(gases, &mut events);
