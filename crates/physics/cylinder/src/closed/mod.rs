@@ -24,7 +24,7 @@ pub use result::*;
 use crate::{CylinderError, knock};
 use model::Model;
 use run::Outcome;
-use search::{Found, Search};
+use search::{Found, Known, Search};
 
 /// Largest step while the charge burns, degrees.
 pub const STEP_DEG: f64 = 1.0;
@@ -49,7 +49,8 @@ pub fn solve(case: &ClosedCase, spark: SparkDemand) -> Result<ClosedResult, Cyli
     };
     let mut limit = found.limit;
     if limit.is_none() && case.find_knock_margin && case.octane_number.is_some() && !motored {
-        limit = search.knock_limit(Some((found.spark, found.outcome.knock)))?;
+        let severity = search::ln_integral(&found.outcome);
+        limit = search.knock_limit(Known { spark: found.spark, severity, slope: None })?;
     }
     result(&model, found, limit, search.runs)
 }

@@ -26,6 +26,13 @@ const PROBE: f64 = 2.0 * PI / 180.0;
 const LATE_START: f64 = -5.0 * PI / 180.0;
 /// Usual change of the logarithm of the knock integral per rad of advance: a tenth a degree.
 const USUAL_SLOPE: f64 = 0.1 * 180.0 / PI;
+/// Slope below which a trial only says that the top of the integral is near, 1/rad.
+const LEAST_SLOPE: f64 = 0.02 * 180.0 / PI;
+/// How far a move to the other side of the limit aims, so that it ends beyond it.
+const OVERSHOOT: f64 = 1.1;
+/// Last move of the search for best torque, rad: secants shrink the error at least tenfold, so
+/// after a move of a fifth of a degree it is below [`TOLERANCE`].
+const LAST_MOVE: f64 = 0.2 * PI / 180.0;
 /// Tolerance on that logarithm: about 0.01 degrees at the usual slope.
 const ONSET_TOLERANCE: f64 = 1e-3;
 /// Most iterations of either search.
@@ -41,6 +48,29 @@ pub(super) struct Search<'a> {
     pub runs: usize,
     low: f64,
     high: f64,
+}
+
+/// A spark whose severity of knock is known, with what it grows by per rad of advance.
+pub(super) struct Known {
+    pub spark: f64,
+    pub severity: f64,
+    pub slope: Option<f64>,
+}
+
+/// Runs on both sides of a spark.
+struct Around {
+    /// Work of the earlier run less that of the later: positive where an earlier spark is better.
+    pull: f64,
+    /// Their sum, J.
+    sum: f64,
+    /// Severity of knock of both.
+    early: f64,
+    late: f64,
+}
+
+/// Severity of knock: logarithm of the integral, positive when it knocks.
+pub(super) fn ln_integral(outcome: &Outcome) -> f64 {
+    outcome.knock.max(1e-12).ln()
 }
 
 /// A spark found and why it stands there.
@@ -72,23 +102,35 @@ impl<'a> Search<'a> {
                 let outcome = self.run(spark)?;
                 Ok(Found { spark, reason: SparkReason::Given, limit: None, outcome })
             }
-            SparkDemand::BestTorque => self.best(),
+            SparkDemand::BestTorque => Ok(self.best()?.0),
             SparkDemand::KnockLimited { margin } => {
-                let limit = self.knock_limit(None)?;
+                let x = self.guess().clamp(self.low, self.high);
+                let f = self.severity(x)?;
+                let limit = self.knock_limit(Known { spark: x, severity: f, slope: None })?;
                 self.at_limit(limit, margin)
             }
             SparkDemand::BestOrKnockLimited { margin } => {
-                let best = self.best()?;
-                if best.outcome.knock < 1.0 && margin == 0.0 {
+                let (best, around) = self.best()?;
+                let known = Known {
+                    spark: best.spark,
+                    severity: ln_integral(&best.outcome),
+                    slope: Some((around.early - around.late) / (2.0 * BEST_SPAN)),
+                };
+                // The run before the best spark already lies beyond the margin and is quiet.
+                if margin <= BEST_SPAN && around.early < 0.0 && known.severity < around.early {
                     return Ok(best);
                 }
-                let limit = self.knock_limit(Some((best.spark, best.outcome.knock)))?;
+                let limit = self.knock_limit(known)?;
                 match limit {
                     Some(angle) if angle + margin > best.spark => self.at_limit(limit, margin),
                     _ => Ok(Found { limit, ..best }),
                 }
             }
         }
+    }
+
+    fn guess(&self) -> f64 {
+        self.model.case.spark_guess.filter(|s| s.is_finite()).unwrap_or(FIRST_GUESS)
     }
 
     fn at_limit(&mut self, limit: Option<f64>, margin: f64) -> Result<Found, CylinderError> {
@@ -102,26 +144,30 @@ impl<'a> Search<'a> {
         Ok(Found { spark, reason, limit, outcome: self.run(spark)? })
     }
 
-    /// Work of the run `BEST_SPAN` earlier less that of the run as much later: positive where an
-    /// earlier spark is better.
-    fn pull(&mut self, spark: f64) -> Result<(f64, f64), CylinderError> {
-        let early = self.run(spark - BEST_SPAN)?.end.work;
-        let late = self.run(spark + BEST_SPAN)?.end.work;
-        Ok((early - late, early + late))
+    /// Runs `BEST_SPAN` earlier and later than a spark.
+    fn around(&mut self, spark: f64) -> Result<Around, CylinderError> {
+        let early = self.run(spark - BEST_SPAN)?;
+        let late = self.run(spark + BEST_SPAN)?;
+        Ok(Around {
+            pull: early.end.work - late.end.work,
+            sum: early.end.work + late.end.work,
+            early: ln_integral(&early),
+            late: ln_integral(&late),
+        })
     }
 
-    fn best(&mut self) -> Result<Found, CylinderError> {
+    fn best(&mut self) -> Result<(Found, Around), CylinderError> {
         let (low, high) = (self.low + BEST_SPAN, (self.high - BEST_SPAN).max(self.low + BEST_SPAN));
-        let guess = self.model.case.spark_guess.filter(|s| s.is_finite()).unwrap_or(FIRST_GUESS);
-        let mut x = guess.clamp(low, high);
+        let mut x = self.guess().clamp(low, high);
         let outcome = self.run(x)?;
-        let (mut f, sum) = self.pull(x)?;
+        let mut around = self.around(x)?;
         // First move to the vertex of the parabola, then secants kept between a spark that wants
         // to be later and one that wants to be earlier.
-        let curve = sum - 2.0 * outcome.end.work;
+        let curve = around.sum - 2.0 * outcome.end.work;
         let mut slope = if curve < 0.0 { -2.0 * curve / BEST_SPAN } else { f64::INFINITY };
         let (mut early, mut late) = (low, high);
         for _ in 0..MOST {
+            let f = around.pull;
             if f > 0.0 {
                 late = x
             } else {
@@ -133,65 +179,71 @@ impl<'a> Search<'a> {
             let inside = next > early && next < late;
             let next =
                 if inside || next == low || next == high { next } else { 0.5 * (early + late) };
-            let done = (next - x).abs() <= TOLERANCE;
             let end = next == low || next == high;
-            if done || end && late - early <= TOLERANCE {
+            if (next - x).abs() <= LAST_MOVE || end && late - early <= TOLERANCE {
                 let reason = if end { SparkReason::RangeEnd } else { SparkReason::BestTorque };
-                return Ok(Found { spark: next, reason, limit: None, outcome: self.run(next)? });
+                let outcome = self.run(next)?;
+                return Ok((Found { spark: next, reason, limit: None, outcome }, around));
             }
-            let (g, _) = self.pull(next)?;
-            let secant = (g - f) / (next - x);
+            let there = self.around(next)?;
+            let secant = (there.pull - f) / (next - x);
             slope = if secant > 0.0 { secant } else { f64::INFINITY };
-            (x, f) = (next, g);
+            (x, around) = (next, there);
         }
-        Ok(Found { spark: x, reason: SparkReason::RangeEnd, limit: None, outcome: self.run(x)? })
+        let outcome = self.run(x)?;
+        Ok((Found { spark: x, reason: SparkReason::RangeEnd, limit: None, outcome }, around))
     }
 
     /// Logarithm of the knock integral at a spark: positive when it knocks.
     fn severity(&mut self, spark: f64) -> Result<f64, CylinderError> {
-        Ok(self.run(spark)?.knock.max(1e-12).ln())
+        Ok(ln_integral(&self.run(spark)?))
     }
 
     /// The spark at which knock sets in (`I = 1`) when one comes from later sparks, or `None` when
-    /// no spark in the range knocks or even the latest does. `known` is a spark and its integral.
+    /// no spark in the range knocks or even the latest does.
     ///
     /// Far before dead centre the integral falls again, because the charge has burned before it is
     /// compressed; that side is no limit and is left when the search starts there.
-    pub fn knock_limit(&mut self, known: Option<(f64, f64)>) -> Result<Option<f64>, CylinderError> {
-        let (mut x, mut f) = match known {
-            Some((spark, integral)) => (spark, integral.max(1e-12).ln()),
-            None => {
-                let guess = self.model.case.spark_guess.filter(|s| s.is_finite());
-                let x = guess.unwrap_or(FIRST_GUESS).clamp(self.low, self.high);
-                (x, self.severity(x)?)
-            }
-        };
-        if f <= 0.0 {
+    pub fn knock_limit(&mut self, known: Known) -> Result<Option<f64>, CylinderError> {
+        let Known { spark: mut x, severity: mut f, slope } = known;
+        let mut slope = slope.unwrap_or(0.0);
+        if f <= 0.0 && slope <= 0.0 {
             let later = (x + PROBE).min(self.high);
             let g = self.severity(later)?;
+            slope = (f - g) / PROBE;
             if g > f {
                 x = later.max(LATE_START).min(self.high);
                 f = self.severity(x)?;
             }
         }
-        let bracket =
-            if f > 0.0 { self.retard_to_quiet(x, f)? } else { self.advance_to_knock(x, f)? };
+        let slope = if slope > LEAST_SLOPE { slope } else { USUAL_SLOPE };
+        let bracket = if f > 0.0 {
+            self.retard_to_quiet((x, f), slope)?
+        } else {
+            self.advance_to_knock((x, f), slope)?
+        };
         match bracket {
             Some((early, late)) => self.onset(early, late).map(Some),
             None => Ok(None),
         }
     }
 
-    /// From a knocking spark to the first later one that does not knock.
-    fn retard_to_quiet(&mut self, x: f64, f: f64) -> Result<Option<Bracket>, CylinderError> {
-        let mut early = (x, f);
+    /// From a knocking spark to the first later one that does not knock; `slope` is what the
+    /// severity grows by with advance, 1/rad.
+    fn retard_to_quiet(
+        &mut self,
+        mut early: (f64, f64),
+        mut slope: f64,
+    ) -> Result<Option<Bracket>, CylinderError> {
         while early.0 < self.high {
-            let step = (early.1 / USUAL_SLOPE).clamp(PROBE, LONGEST_MOVE);
+            let step = (OVERSHOOT * early.1 / slope).clamp(0.1 * PROBE, LONGEST_MOVE);
             let later = (early.0 + step).min(self.high);
             let g = self.severity(later)?;
             if g <= 0.0 {
                 return Ok(Some((early, (later, g))));
             }
+            let found = (early.1 - g) / (later - early.0);
+            slope = if found > LEAST_SLOPE { found } else { LEAST_SLOPE };
             early = (later, g);
         }
         Ok(None)
@@ -199,21 +251,28 @@ impl<'a> Search<'a> {
 
     /// From a quiet spark to the first earlier one that knocks; `None` when the integral has its
     /// largest value below 1.
-    fn advance_to_knock(&mut self, x: f64, f: f64) -> Result<Option<Bracket>, CylinderError> {
-        let mut late = (x, f);
+    fn advance_to_knock(
+        &mut self,
+        mut late: (f64, f64),
+        mut slope: f64,
+    ) -> Result<Option<Bracket>, CylinderError> {
         let mut later_still = late;
         while late.0 > self.low {
-            let step = (-late.1 / USUAL_SLOPE).clamp(0.5 * PROBE, 2.5 * PROBE);
+            let step = (-OVERSHOOT * late.1 / slope).clamp(0.1 * PROBE, 4.0 * PROBE);
             let x = (late.0 - step).max(self.low);
             let g = self.severity(x)?;
             if g > 0.0 {
                 return Ok(Some(((x, g), late)));
             }
             if g < late.1 {
+                if later_still.0 <= late.0 {
+                    return Ok(None);
+                }
                 let top = vertex([x, late.0, later_still.0], [g, late.1, later_still.1]).0;
                 let h = self.severity(top)?;
-                return Ok((h > 0.0 && top < later_still.0).then_some(((top, h), later_still)));
+                return Ok((h > 0.0).then_some(((top, h), later_still)));
             }
+            slope = ((g - late.1) / (late.0 - x)).max(LEAST_SLOPE);
             (later_still, late) = (late, (x, g));
         }
         Ok(None)
