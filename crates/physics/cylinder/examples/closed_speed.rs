@@ -45,11 +45,11 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         walls: WallTemperatures { head: 480.0, piston: 520.0, liner: 410.0 },
         burn: Burn::Entrainment {
             flame: &flame,
-            turbulence: Turbulence { mean_energy: 120.0, turbulent_energy: 60.0 },
+            turbulence: Turbulence { mean_energy: 410.0, turbulent_energy: 205.0 },
             multiplier: 1.0,
         },
         heat: HeatTransfer::Woschni(1.1),
-        crevice: Crevice { volume: 0.9e-6, leak_area: 0.15e-6, crankcase_pressure: 1e5 },
+        crevice: Crevice { volume: 0.9e-6, leak_area: 0.05e-6, crankcase_pressure: 1e5 },
         octane_number: Some(96.0),
         step_deg: 0.0,
         spark_guess: None,

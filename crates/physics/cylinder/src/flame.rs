@@ -46,8 +46,11 @@ pub struct FlameTable {
     /// Area over bore squared and over `s^2`; rows by height, columns even in `s`, the cube root of
     /// the volume fraction. A small flame is part of a sphere, so this is finite at `s = 0`.
     area: Vec<f64>,
+    /// One over the height steps between rows.
+    per_step: Vec<f64>,
     bore: f64,
-    bore_area: f64,
+    /// One over bore area times bore.
+    per_volume: f64,
 }
 
 /// Columns of the table.
@@ -109,23 +112,24 @@ impl FlameTable {
             let gap = height - roof_share * clearance;
             let reach: Vec<f64> =
                 directions.iter().map(|d| reach(*d, plug_offset / bore, roof, gap)).collect();
-            area.extend(row(&reach));
+            area.extend(row(reach));
         }
-        Ok(Self { heights, area, bore, bore_area: mechanism.bore_area() })
+        let per_step = heights.windows(2).map(|h| 1.0 / (h[1] - h[0])).collect();
+        let per_volume = 1.0 / (mechanism.bore_area() * bore);
+        Ok(Self { heights, area, per_step, bore, per_volume })
     }
 
     /// Returns the free flame area, m^2, when the flame encloses the share `fraction` (0 to 1) of
     /// the gas volume `volume` (m^3).
     #[inline]
     pub fn area(&self, fraction: f64, volume: f64) -> f64 {
-        let height = (volume / (self.bore_area * self.bore)).max(self.heights[0]);
+        let height = (volume * self.per_volume).max(self.heights[0]);
         // Rows are spaced evenly in the logarithm; the search is over 12 entries at most.
         let mut i = 0;
         while i + 2 < ROWS && self.heights[i + 1] < height {
             i += 1;
         }
-        let span = self.heights[i + 1] - self.heights[i];
-        let a = ((height - self.heights[i]) / span).min(1.0);
+        let a = ((height - self.heights[i]) * self.per_step[i]).min(1.0);
         // Faster than the library's cube root, which some targets do in software.
         let s = (fraction.clamp(1e-12, 1.0).ln() * (1.0 / 3.0)).exp();
         let x = s * (COLUMNS - 1) as f64;
@@ -172,15 +176,41 @@ fn reach([dx, dy, dz]: [f64; 3], plug: f64, roof: Roof, gap: f64) -> f64 {
     piston.min(bore)
 }
 
+/// Volume of the sphere of radius `r` inside the chamber, for any `r`: distances to the walls in
+/// ascending order with the running sum of their cubes.
+struct Chamber {
+    reach: Vec<f64>,
+    cubes: Vec<f64>,
+}
+
+impl Chamber {
+    fn new(mut reach: Vec<f64>) -> Self {
+        reach.sort_by(f64::total_cmp);
+        let mut sum = 0.0;
+        let mut cubes = vec![0.0];
+        for d in &reach {
+            sum += d.powi(3);
+            cubes.push(sum);
+        }
+        Self { reach, cubes }
+    }
+
+    fn volume(&self, r: f64) -> f64 {
+        let met = self.reach.partition_point(|d| *d < r);
+        let free = (self.reach.len() - met) as f64;
+        (self.cubes[met] + free * r.powi(3)) * (4.0 * PI / 3.0) / self.reach.len() as f64
+    }
+}
+
 /// One row of the table: area over `s^2` at each `s`, the cube root of volume fraction.
-fn row(reach: &[f64]) -> Vec<f64> {
-    let weight = 4.0 * PI / reach.len() as f64;
-    let far = reach.iter().fold(0.0f64, |a, &b| a.max(b));
-    let volume = |r: f64| reach.iter().map(|d| r.min(*d).powi(3)).sum::<f64>() * weight / 3.0;
+fn row(reach: Vec<f64>) -> Vec<f64> {
+    let chamber = Chamber::new(reach);
+    let far = chamber.reach[chamber.reach.len() - 1];
+    let volume = |r: f64| chamber.volume(r);
     let whole = volume(far);
     let radius = |s: f64| {
         let (mut lo, mut hi) = (0.0, far);
-        for _ in 0..30 {
+        for _ in 0..40 {
             let mid = 0.5 * (lo + hi);
             if volume(mid) < s.powi(3) * whole { lo = mid } else { hi = mid }
         }

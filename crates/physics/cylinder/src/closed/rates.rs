@@ -53,18 +53,21 @@ pub(super) struct Span {
 
 /// The zones' properties while a rate is worked out.
 struct Zones {
-    cp_u: f64,
     h_u: f64,
     v_u: f64,
     /// Volumes, m^3.
     space: [f64; 2],
+    /// One over pressure, unburned temperature, cp of the unburned gas, d(h_b)/dT.
+    per_p: f64,
+    per_t_u: f64,
+    per_cp_u: f64,
+    per_h_t: f64,
     h_b: f64,
     v_b: f64,
     /// d(ln V_b)/dT and d(ln V_b)/dp at constant mass.
     stretch_t: f64,
     stretch_p: f64,
-    /// Derivatives of h_b to T and p.
-    h_t: f64,
+    /// Derivative of h_b to p.
     h_p: f64,
 }
 
@@ -107,8 +110,8 @@ impl Model<'_> {
         limited: &mut u32,
     ) -> Rates {
         let mut r = Rates::default();
-        let q = self.heat(s, c.heat, &mut r);
-        self.evaporate(s, &mut r);
+        let mut q = self.heat(s, c.heat, &mut r);
+        self.evaporate(s, &mut q, &mut r);
         let burn = match spark {
             Some(spark) => self.burn(s, z, c, span, spark, &mut r, limited),
             None => 0.0,
@@ -131,33 +134,39 @@ impl Model<'_> {
     #[inline]
     fn zones(&self, s: &State, properties: &Properties) -> Zones {
         let Properties { cp_u, h_u, burned: b } = *properties;
-        let p = s.pressure;
-        let v_u = self.unburned.r * s.t_u / p;
+        let per_p = 1.0 / s.pressure;
+        let (per_t_u, per_cp_u) = (1.0 / s.t_u, 1.0 / cp_u);
+        let v_u = self.unburned.r * s.t_u * per_p;
         if s.mass_b <= 0.0 {
             return Zones {
-                cp_u,
                 h_u,
                 v_u,
+                per_p,
+                per_t_u,
+                per_cp_u,
+                per_h_t: 1.0,
                 space: [s.volume, 0.0],
                 h_b: 0.0,
                 v_b: 0.0,
                 stretch_t: 0.0,
                 stretch_p: 0.0,
-                h_t: 1.0,
                 h_p: 0.0,
             };
         }
-        let v_b = b.r * s.t_b / p;
+        let v_b = b.r * s.t_b * per_p;
+        let per_r = 1.0 / b.r;
         Zones {
-            cp_u,
             h_u,
             v_u,
+            per_p,
+            per_t_u,
+            per_cp_u,
+            per_h_t: 1.0 / (b.u_t + b.r + s.t_b * b.r_t),
             space: [s.mass_u * v_u, s.mass_b * v_b],
             h_b: b.u + b.r * s.t_b,
             v_b,
-            stretch_t: 1.0 / s.t_b + b.r_t / b.r,
-            stretch_p: b.r_p / b.r - 1.0 / p,
-            h_t: b.u_t + b.r + s.t_b * b.r_t,
+            stretch_t: 1.0 / s.t_b + b.r_t * per_r,
+            stretch_p: b.r_p * per_r - per_p,
             h_p: b.u_p + s.t_b * b.r_p,
         }
     }
@@ -220,11 +229,16 @@ impl Model<'_> {
         [h * (1.0 - share_b) * (area * s.t_u - cold), h * share_b * (area * s.t_b - cold)]
     }
 
+    /// Latent heat, drawn from both zones by their mass: droplets are everywhere, and a vanishing
+    /// unburned zone could not give it.
     #[inline]
-    fn evaporate(&self, s: &State, r: &mut Rates) {
+    fn evaporate(&self, s: &State, q: &mut [f64; 2], r: &mut Rates) {
         if s.liquid > 0.0 {
             r.liquid = -self.evaporation_rate * s.liquid;
             r.latent = -self.latent * r.liquid;
+            let from_burned = r.latent * s.burned();
+            q[0] += r.latent - from_burned;
+            q[1] += from_burned;
         }
     }
 
@@ -290,23 +304,22 @@ impl Model<'_> {
     /// Solves the volume balance for dp and sets all rates that follow from it.
     #[inline]
     fn balance(&self, s: &State, z: &Zones, span: &Span, q: [f64; 2], burn: f64, r: &mut Rates) {
-        let p = s.pressure;
         let fired = s.mass_b > 0.0;
         // Mixing is taken with the mass at the middle of the step in both stages, so that a small
         // zone that grows several-fold in one step goes to its limit instead of past it.
         let mass_b = s.mass_b + burn * span.ahead;
-        let heat_u = 1.0 / (s.mass_u * z.cp_u);
-        let heat_b = if fired { 1.0 / (mass_b * z.h_t) } else { 0.0 };
-        let warm_u = (-q[0] - r.latent) * heat_u;
+        let heat_u = z.per_cp_u / s.mass_u;
+        let heat_b = if fired { z.per_h_t / mass_b } else { 0.0 };
+        let warm_u = -q[0] * heat_u;
         let warm_b =
             if fired { (-q[1] * mass_b / s.mass_b + (z.h_u - z.h_b) * burn) * heat_b } else { 0.0 };
-        let push_u = z.v_u / z.cp_u;
-        let push_b = if fired { (z.v_b - z.h_p) / z.h_t } else { 0.0 };
+        let push_u = z.v_u * z.per_cp_u;
+        let push_b = if fired { (z.v_b - z.h_p) * z.per_h_t } else { 0.0 };
         let constant = span.volume_rate
             - burn * (z.v_b - z.v_u)
-            - z.space[0] * warm_u / s.t_u
+            - z.space[0] * warm_u * z.per_t_u
             - z.space[1] * z.stretch_t * warm_b;
-        let slope = z.space[0] * (push_u / s.t_u - 1.0 / p)
+        let slope = z.space[0] * (push_u * z.per_t_u - z.per_p)
             + z.space[1] * (z.stretch_t * push_b + z.stretch_p);
         let crevice = self.crevice(s, z, constant, slope, heat_u, heat_b, r);
         let dp = crevice.dp;
@@ -330,12 +343,14 @@ impl Model<'_> {
         r: &mut Rates,
     ) -> CreviceFlow {
         let store = self.crevice_mass_per_pa;
-        let mut out = CreviceFlow { dp: constant / slope, ..CreviceFlow::default() };
+        let mut out = CreviceFlow::default();
         if store == 0.0 {
+            out.dp = constant / slope;
             return out;
         }
         let held = s.crevice[0] + s.crevice[1];
-        let share = [s.crevice[0] / held, s.crevice[1] / held];
+        let unburned = s.crevice[0] / held;
+        let share = [unburned, 1.0 - unburned];
         let c = &self.case.crevice;
         let leak = blow_by::mass_flow(
             c.leak_area,
@@ -347,9 +362,11 @@ impl Model<'_> {
         let h = self.crevice_enthalpy;
         let inside = share[0] * h[0] + share[1] * h[1];
         // Volume that leaves with 1 kg, or that 1 kg coming back takes, warmed as its zone is.
-        let mouth = [z.space[0] / s.volume, z.space[1] / s.volume];
+        let unburned = z.space[0] / s.volume;
+        let mouth = [unburned, 1.0 - unburned];
         let leaving = mouth[0] * z.v_u + mouth[1] * z.v_b;
-        let inwards = store * out.dp + leak > 0.0;
+        // The flow without its own effect on dp has the right sign; `slope` is negative.
+        let inwards = store * constant + leak * slope < 0.0;
         let (per_kg, warm) = if inwards {
             (leaving, [0.0, 0.0])
         } else if s.mass_b > 0.0 {
@@ -357,7 +374,7 @@ impl Model<'_> {
             (z.v_b + z.space[1] * z.stretch_t * warm, [0.0, warm])
         } else {
             let warm = (h[0] - z.h_u) * heat_u;
-            (z.v_u + z.space[0] * warm / s.t_u, [warm, 0.0])
+            (z.v_u + z.space[0] * warm * z.per_t_u, [warm, 0.0])
         };
         // Flow into the crevice f = store dp + leak takes the volume per_kg f.
         out.dp = (constant + per_kg * leak) / (slope - per_kg * store);

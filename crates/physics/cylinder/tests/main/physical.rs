@@ -43,6 +43,24 @@ fn check(bench: &Bench, band: &Band) {
     }
 }
 
+/// Fuel that is still liquid at closing must leave no trace but its cooling: up to a third of the
+/// fuel, all latent heat from the charge, at every speed.
+#[test]
+fn liquid_fuel_cools_the_charge_and_nothing_else() {
+    let bench = Bench::four_valve(10.5);
+    for rpm in [1000.0, 3000.0, 5000.0, 8000.0] {
+        let dry = bench.full_load(rpm, 1.0e5);
+        let mut wet = dry.clone();
+        wet.charge.liquid_fuel = 0.33 * wet.charge.fuel * wet.charge.mass;
+        wet.charge.latent_share = 1.0;
+        let spark = SparkDemand::Fixed(f64::to_radians(-25.0));
+        let (dry, wet) = (solve(&dry, spark).unwrap(), solve(&wet, spark).unwrap());
+        assert!(wet.latent_heat > 0.0 && wet.knock_integral < dry.knock_integral);
+        assert!(wet.end.temperature < dry.end.temperature);
+        assert!((wet.work / dry.work - 1.0).abs() < 0.02);
+    }
+}
+
 #[test]
 fn four_valve_burns_as_fast_chambers_do() {
     let band = Band { spark_to_10: (12.0, 25.0), from_10_to_90: (18.0, 27.0) };
