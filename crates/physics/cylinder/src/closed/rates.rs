@@ -73,7 +73,7 @@ struct Zones {
 
 impl Model<'_> {
     /// Rates at the start of a step, with the closures of the step before where there are any.
-    #[inline]
+    #[inline(always)]
     pub fn first_rates(&self, s: &State, span: &Span, spark: Option<&Spark>) -> Rates {
         let z = self.zones(s, &s.properties);
         let c = s.closures.unwrap_or_else(|| self.closures(s, span, spark));
@@ -82,7 +82,7 @@ impl Model<'_> {
 
     /// Rates in the middle of a step, whose pressure is first set to the one that fills its volume;
     /// the closures found are left in `s`. `limited` counts burning rates that were cut.
-    #[inline]
+    #[inline(always)]
     pub fn middle_rates(
         &self,
         s: &mut State,
@@ -99,7 +99,7 @@ impl Model<'_> {
         self.rates(s, &z, &c, span, spark, limited)
     }
 
-    #[inline]
+    #[inline(always)]
     fn rates(
         &self,
         s: &State,
@@ -123,7 +123,7 @@ impl Model<'_> {
     }
 
     /// Properties of both zones at the temperatures and pressure of `s`.
-    #[inline]
+    #[inline(always)]
     pub fn properties(&self, s: &State) -> Properties {
         let u = &self.unburned;
         let burned =
@@ -131,7 +131,7 @@ impl Model<'_> {
         Properties { cp_u: u.cp(s.t_u), h_u: u.h(s.t_u), burned }
     }
 
-    #[inline]
+    #[inline(always)]
     fn zones(&self, s: &State, properties: &Properties) -> Zones {
         let Properties { cp_u, h_u, burned: b } = *properties;
         let per_p = 1.0 / s.pressure;
@@ -172,7 +172,7 @@ impl Model<'_> {
     }
 
     /// All closures at `s`.
-    #[inline]
+    #[inline(always)]
     fn closures(&self, s: &State, span: &Span, spark: Option<&Spark>) -> Closures {
         let ln_t = s.t_u.ln();
         let ln_p = s.pressure.ln();
@@ -209,7 +209,7 @@ impl Model<'_> {
 
     /// Wall heat: the coefficient acts on the mass-mean temperature, as its source means it, and
     /// every zone wets its mass share of each wall. Returns the heat from both zones, W.
-    #[inline]
+    #[inline(always)]
     fn heat(&self, s: &State, h: f64, r: &mut Rates) -> [f64; 2] {
         if h == 0.0 {
             return [0.0, 0.0];
@@ -231,7 +231,7 @@ impl Model<'_> {
 
     /// Latent heat, drawn from both zones by their mass: droplets are everywhere, and a vanishing
     /// unburned zone could not give it.
-    #[inline]
+    #[inline(always)]
     fn evaporate(&self, s: &State, q: &mut [f64; 2], r: &mut Rates) {
         if s.liquid > 0.0 {
             r.liquid = -self.evaporation_rate * s.liquid;
@@ -243,7 +243,7 @@ impl Model<'_> {
     }
 
     /// Cascade of flow energy; the unburned gas is squeezed by piston and flame alike.
-    #[inline]
+    #[inline(always)]
     fn stir(&self, s: &State, length: f64, r: &mut Rates) {
         if let Fire::Entrained { .. } = self.burn {
             let squeeze = r.pressure / s.pressure - r.t_u / s.t_u;
@@ -254,7 +254,7 @@ impl Model<'_> {
     }
 
     /// Mass burned per second, kg/s; sets the entrainment rate.
-    #[inline]
+    #[inline(always)]
     fn burn(
         &self,
         s: &State,
@@ -302,7 +302,7 @@ impl Model<'_> {
     }
 
     /// Solves the volume balance for dp and sets all rates that follow from it.
-    #[inline]
+    #[inline(always)]
     fn balance(&self, s: &State, z: &Zones, span: &Span, q: [f64; 2], burn: f64, r: &mut Rates) {
         let fired = s.mass_b > 0.0;
         // Mixing is taken with the mass at the middle of the step in both stages, so that a small
@@ -331,7 +331,7 @@ impl Model<'_> {
         r.energy_out = r.heat[0] + r.heat[1] + r.heat[2] + r.latent + crevice.enthalpy_out;
     }
 
-    #[inline]
+    #[inline(always)]
     fn crevice(
         &self,
         s: &State,

@@ -72,12 +72,16 @@ impl Prefix {
             if last.theta + next > theta {
                 break;
             }
-            self.states.push(model.step(&last, next, None, &mut 0)?);
+            let mut state = last;
+            model.step(&mut state, next, None, &mut 0)?;
+            self.states.push(state);
         }
         let before = self.states.partition_point(|s| s.theta <= theta).max(1) - 1;
-        let node = self.states[before];
-        let rest = theta - node.theta;
-        let state = if rest > 1e-9 { model.step(&node, rest, None, &mut 0)? } else { node };
+        let mut state = self.states[before];
+        let rest = theta - state.theta;
+        if rest > 1e-9 {
+            model.step(&mut state, rest, None, &mut 0)?;
+        }
         Ok((state, before))
     }
 }
@@ -145,15 +149,15 @@ impl Model<'_> {
         }
     }
 
-    /// The state one step of `dtheta` (rad) later.
+    /// Moves the state one step of `dtheta` (rad) on; it stays as it was when that fails.
     #[inline]
     pub fn step(
         &self,
-        s: &State,
+        s: &mut State,
         dtheta: f64,
         spark: Option<&Spark>,
         limited: &mut u32,
-    ) -> Result<State, CylinderError> {
+    ) -> Result<(), CylinderError> {
         let mechanism = self.case.mechanism;
         let dt = dtheta / self.case.speed;
         let (half, middle) = (0.5 * dt, s.theta + 0.5 * dtheta);
@@ -198,7 +202,9 @@ impl Model<'_> {
         if spark.is_none() {
             end.motored = end.pressure;
         }
-        end.checked(s)
+        end.check(s)?;
+        *s = end;
+        Ok(())
     }
 
     /// Sets off a kernel of burned gas of the same enthalpy, already expanded.
@@ -246,7 +252,7 @@ impl Model<'_> {
             while s.theta < evo - 1e-9 {
                 let step = prefix.step * step_after(s.theta - spark.theta);
                 let step = step.min(evo - s.theta);
-                s = self.step(&s, step, Some(&spark), &mut log.limited)?;
+                self.step(&mut s, step, Some(&spark), &mut log.limited)?;
                 log.outside += u32::from(!self.table.contains(s.t_b, s.pressure));
                 log.add(&s);
             }

@@ -95,14 +95,14 @@ pub(super) struct Rates {
 impl State {
     /// The gas a time `dt` later at the gas volume `volume`, by constant rates: what the second
     /// stage needs, without tallies.
-    #[inline]
+    #[inline(always)]
     pub fn middle(&self, r: &Rates, dt: f64, volume: f64) -> Self {
         let mut s = *self;
         s.carry(r, dt, volume);
         s
     }
 
-    #[inline]
+    #[inline(always)]
     fn carry(&mut self, r: &Rates, dt: f64, volume: f64) {
         self.time += dt;
         self.volume = volume;
@@ -123,7 +123,7 @@ impl State {
 
     /// The state a time `dt` later at the gas volume `volume`, by constant rates and after `work`
     /// (J) on the piston.
-    #[inline]
+    #[inline(always)]
     pub fn advanced(&self, r: &Rates, dt: f64, dtheta: f64, volume: f64, work: f64) -> Self {
         let mut s = *self;
         s.carry(r, dt, volume);
@@ -144,7 +144,7 @@ impl State {
     }
 
     /// Temperature of both zones weighted by mass, K.
-    #[inline]
+    #[inline(always)]
     pub fn mean_temperature(&self) -> f64 {
         self.t_u + self.burned() * (self.t_b - self.t_u)
     }
@@ -157,7 +157,7 @@ impl State {
     /// Brings both zones by the same small temperature change onto the energy ledger, sets the
     /// pressure that fills the volume and keeps the properties found. The first-order correction is
     /// enough: what is corrected is one step's truncation error.
-    #[inline]
+    #[inline(always)]
     pub fn close(&mut self, model: &Model) {
         let u = &model.unburned;
         let (mut p, t) = (model.properties(self), self.t_u);
@@ -183,7 +183,7 @@ impl State {
 
     /// Refuses a state outside what the gas properties can describe (NaN included), naming the
     /// last good one.
-    pub fn checked(self, before: &Self) -> Result<Self, CylinderError> {
+    pub fn check(&self, before: &Self) -> Result<(), CylinderError> {
         let fail = |what, value| {
             Err(CylinderError::State {
                 what,
@@ -206,6 +206,6 @@ impl State {
         if self.mass_u.is_nan() || self.mass_u <= 0.0 {
             return fail("unburned mass (kg)", self.mass_u);
         }
-        Ok(self)
+        Ok(())
     }
 }
