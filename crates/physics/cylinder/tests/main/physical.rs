@@ -18,7 +18,7 @@ struct Band {
 
 /// 10-90 % 18-25 degrees fast four-valve, 30-40 old wedge (band 18-42 for both ends of that range);
 /// 50 % burned 8-10 after dead centre at best torque (Heywood 1988 section 9.2 and others), here
-/// widened to 3-13 because heat loss moves it with speed and a long tail moves it forward; peak
+/// widened to 1-13 because heat loss moves it with speed and a long tail moves it forward; peak
 /// pressure 12-18 (same, 15-16 usual), widened to 10-19.5; heat 10-25 % of the fuel. All from memory.
 fn check(bench: &Bench, band: &Band) {
     for rpm in [1500.0, 3000.0, 5000.0, 6500.0] {
