@@ -1,0 +1,171 @@
+//! The command line, declared once: parser, `--help` and shell completions come from here.
+
+use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
+use clap_complete::Shell;
+use std::path::PathBuf;
+
+/// What an engine will make, from its parts: a curve with its ±, limits, what moves it.
+#[derive(Debug, Parser)]
+#[command(
+    name = "shortblock",
+    version,
+    term_width = 80,
+    disable_help_subcommand = true,
+    arg_required_else_help = true,
+    after_help = AFTER_HELP
+)]
+pub struct Cli {
+    /// What is to be done.
+    #[command(subcommand)]
+    pub verb: Verb,
+    /// How it is to be said.
+    #[command(flatten)]
+    pub manner: Manner,
+}
+
+const AFTER_HELP: &str = "\
+FILE is an engine file (demo/201/b1.toml), a build by its folder (demo/114/b2), or - for \
+standard input. Results go to standard output, talk and progress to standard error.
+
+Exit codes: 0 done; 1 done, and the answer to --assert is no; 2 command not understood; 3 the \
+file has faults; 4 not found; 5 could not be worked out, or only in part; 6 disk or permission; \
+130 stopped by hand.";
+
+/// Options that hold for every verb.
+#[derive(Debug, Clone, Args)]
+pub struct Manner {
+    /// One JSON object
+    #[arg(long, global = true, conflicts_with = "csv", help_heading = "Everywhere")]
+    pub json: bool,
+    /// Comma separated values, one heading line
+    #[arg(long, global = true, help_heading = "Everywhere")]
+    pub csv: bool,
+    /// Units to show: "kW, N.m", or metric, or inch
+    #[arg(long, global = true, value_name = "LIST", help_heading = "Everywhere")]
+    pub units: Option<String>,
+    /// ASCII only, no colour
+    #[arg(long, global = true, help_heading = "Everywhere")]
+    pub plain: bool,
+    /// Results only, no talk
+    #[arg(long, global = true, help_heading = "Everywhere")]
+    pub quiet: bool,
+    /// Folder that holds the engines and the shelf; files outside it are not opened
+    #[arg(long, global = true, value_name = "DIR", value_hint = ValueHint::DirPath,
+          help_heading = "Everywhere")]
+    pub shop: Option<PathBuf>,
+}
+
+/// The verbs.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Faults (can't be used) and doubts (can be right, rarely is), with line and remedy
+    Check(Check),
+    /// Every value of a build and where it comes from
+    Show(Show),
+    /// What is different between two builds
+    Diff(Diff),
+    /// Change one value in a file; comments and order stay
+    Edit(Edit),
+    /// The JSON schema of the engine file, for editors and checkers
+    Schema(Schema),
+    /// Every unit that is read
+    Units(Units),
+    /// Shell completions
+    Completions(Completions),
+    /// A word of the trade or of the engine file, as it is meant here
+    Help(Help),
+}
+
+/// `check`
+#[derive(Debug, Args)]
+pub struct Check {
+    /// Engine files
+    #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
+    pub files: Vec<String>,
+    /// Exit with 1 unless this holds for every file
+    #[arg(long, value_enum)]
+    pub assert: Vec<CheckAssert>,
+}
+
+/// What `check --assert` may ask.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum CheckAssert {
+    /// Nothing had to be assumed
+    NoAssumed,
+    /// No doubt is open
+    NoDoubt,
+}
+
+/// `show`
+#[derive(Debug, Args)]
+pub struct Show {
+    /// Engine file
+    #[arg(value_name = "FILE", value_hint = ValueHint::AnyPath)]
+    pub file: String,
+    /// File and line each value comes from
+    #[arg(long)]
+    pub origin: bool,
+    /// Only what nobody said, with the reason and the source
+    #[arg(long)]
+    pub assumed: bool,
+    /// Only these tables or words: intake,exhaust.primary
+    #[arg(long, value_name = "PATH,...", value_delimiter = ',')]
+    pub only: Vec<String>,
+}
+
+/// `diff`
+#[derive(Debug, Args)]
+pub struct Diff {
+    /// The build compared with
+    #[arg(value_name = "A", value_hint = ValueHint::AnyPath)]
+    pub a: String,
+    /// The changed build
+    #[arg(value_name = "B", value_hint = ValueHint::AnyPath)]
+    pub b: String,
+}
+
+/// `edit`
+#[derive(Debug, Args)]
+pub struct Edit {
+    /// Engine file
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub file: String,
+    /// New value: exhaust.primary.length="810 mm"
+    #[arg(long, value_name = "PATH=VALUE", required = true)]
+    pub set: Vec<String>,
+    /// Show what would change, write nothing
+    #[arg(long)]
+    pub dry_run: bool,
+}
+
+/// `schema`
+#[derive(Debug, Args)]
+pub struct Schema {
+    /// The same as a page of Markdown
+    #[arg(long)]
+    pub docs: bool,
+}
+
+/// `units`
+#[derive(Debug, Args)]
+pub struct Units {
+    /// One quantity, or a unit of it: torque, "absolute pressure", inHg
+    #[arg(value_name = "QUANTITY", num_args = 0..)]
+    pub quantity: Vec<String>,
+}
+
+/// `completions`
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// Shell
+    #[arg(value_enum)]
+    pub shell: Shell,
+}
+
+/// `help`
+#[derive(Debug, Args)]
+pub struct Help {
+    /// A word: lash, knock-margin, intake.cam.centreline, predict
+    #[arg(value_name = "WORD", num_args = 0..)]
+    pub word: Vec<String>,
+}

@@ -1,0 +1,117 @@
+//! Small things of setting text in 80 columns.
+
+/// The widest line.
+pub const COLUMNS: usize = 80;
+
+/// `1 fault`, `3 faults`.
+pub fn counted(count: usize, word: &str) -> String {
+    format!("{count} {word}{}", if count == 1 { "" } else { "s" })
+}
+
+/// `text` broken at blanks into lines of at most [`COLUMNS`], each behind `indent` blanks. A word
+/// longer than a line is cut: nothing runs over the edge.
+pub fn wrapped(text: &str, indent: usize) -> String {
+    let width = COLUMNS - indent;
+    let mut lines: Vec<String> = vec![String::new()];
+    for word in text.split_whitespace().flat_map(|word| pieces(word, width)) {
+        match lines.last_mut() {
+            Some(line) if line.is_empty() => line.push_str(&word),
+            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+                line.push(' ');
+                line.push_str(&word);
+            }
+            _ => lines.push(word),
+        }
+    }
+    lines.iter().map(|line| format!("{}{line}\n", " ".repeat(indent))).collect()
+}
+
+fn pieces(word: &str, width: usize) -> Vec<String> {
+    let letters: Vec<char> = word.chars().collect();
+    letters.chunks(width).map(|piece| piece.iter().collect()).collect()
+}
+
+/// `text` with blanks behind it up to `width` characters.
+pub fn padded(text: &str, width: usize) -> String {
+    format!("{text:<width$}")
+}
+
+/// Text from outside made harmless for a terminal: control characters become blanks.
+pub fn harmless(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+/// A cell of a CSV file.
+pub fn csv_cell(text: &str) -> String {
+    if text.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
+}
+
+/// A row of a CSV file.
+pub fn csv_row<S: AsRef<str>>(cells: &[S]) -> String {
+    let cells: Vec<String> = cells.iter().map(|cell| csv_cell(cell.as_ref())).collect();
+    cells.join(",") + "\n"
+}
+
+/// `text` in ASCII: signs as words or look-alikes, letters beyond as `?`.
+pub fn ascii(text: &str) -> String {
+    if text.is_ascii() {
+        return text.to_owned();
+    }
+    text.chars().map(|c| if c.is_ascii() { c.to_string() } else { spelled(c).to_owned() }).collect()
+}
+
+fn spelled(c: char) -> &'static str {
+    match c {
+        '±' => "+-",
+        '·' => ".",
+        '−' | '–' | '—' | '─' | '╌' => "-",
+        '→' => "->",
+        '│' | '┤' => "|",
+        '…' => "...",
+        '°' => "deg",
+        '²' => "2",
+        '³' => "3",
+        'µ' => "u",
+        'λ' => "lambda",
+        '×' => "x",
+        '≥' => ">=",
+        '≤' => "<=",
+        '“' | '”' => "\"",
+        '‘' | '’' => "'",
+        '\u{a0}' | '\u{202f}' => " ",
+        'ä' => "ae",
+        'ö' => "oe",
+        'ü' => "ue",
+        'ß' => "ss",
+        'é' | 'è' | 'ê' => "e",
+        _ => "?",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_runs_over_the_edge() {
+        let long = format!("{} {}", "x".repeat(200), "word ".repeat(60));
+        let text = wrapped(&long, 4);
+        assert!(text.lines().all(|line| line.chars().count() <= COLUMNS), "{text}");
+        assert!(text.replace(['\n', ' '], "").starts_with(&"x".repeat(200)));
+    }
+
+    #[test]
+    fn cells_of_csv_are_quoted_by_need() {
+        assert_eq!(csv_row(&["a", "1,2", "say \"so\""]), "a,\"1,2\",\"say \"\"so\"\"\"\n");
+    }
+
+    #[test]
+    fn plain_text_is_ascii_whatever_comes() {
+        assert_eq!(ascii("338 ±9 N·m at 20 °C"), "338 +-9 N.m at 20 degC");
+        assert!(ascii("◇ 漢 \u{1F600}").is_ascii());
+    }
+}

@@ -1,0 +1,10 @@
+//! One file for each verb.
+
+pub mod check;
+pub mod completions;
+pub mod diff;
+pub mod edit;
+pub mod help;
+pub mod schema;
+pub mod show;
+pub mod units;
