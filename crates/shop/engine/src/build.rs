@@ -92,6 +92,7 @@ impl Build {
     ) -> Result<Self, Faults> {
         let mut fill = Fill::new(&stated);
         let fill_ref = &mut fill;
+        running::kind_by_name(fill_ref);
         let layout = layout::of(fill_ref);
         let bottom_end = short_block::bottom_end(fill_ref, layout.cylinders);
         let intake_system = intake::of(fill_ref, &layout);

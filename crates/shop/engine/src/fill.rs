@@ -1,5 +1,7 @@
 //! Assumed values: what nobody said is filled in from the shipped file, marked and explained.
 
+use std::collections::BTreeMap;
+
 use shortblock_units::{Origin, Quantity, parse};
 
 use crate::defaults::{self, Standing};
@@ -131,6 +133,34 @@ impl Fill {
         }
     }
 
+    /// Whether somebody said that there is no such thing.
+    pub fn is_not_applicable(&self, path: &str) -> bool {
+        self.items.get(path).is_some_and(|item| item.leaf == Leaf::NotApplicable)
+    }
+
+    /// Keeps a word that follows from others, marked assumed, unless it was stated.
+    pub fn settle_word(&mut self, path: &str, word: &str, why: &str) {
+        self.settle(path, Leaf::Word(word.to_owned()), word, why);
+    }
+
+    /// Keeps what follows from others, marked assumed, unless it was stated.
+    pub fn settle(&mut self, path: &str, leaf: Leaf, text: &str, why: &str) {
+        if self.stated(path).is_some() {
+            return;
+        }
+        let item = Item {
+            leaf,
+            origin: Origin::Assumed,
+            text: text.to_owned(),
+            place: None,
+            spot: None,
+            remarks: Remarks::default(),
+            why: why.to_owned(),
+            source: "own".to_owned(),
+        };
+        self.items.insert(path.to_owned(), item);
+    }
+
     /// Where the item at a path stands.
     pub fn place(&self, path: &str) -> Option<Place> {
         self.items.get(path).and_then(|item| item.place.clone())
@@ -138,7 +168,13 @@ impl Fill {
 
     /// The reason why a doubt at a path is in order, empty for none.
     pub fn doubt_ok(&self, path: &str) -> String {
-        self.items.get(path).map_or_else(String::new, |item| item.remarks.doubt_ok.clone())
+        let Some(item) = self.items.get(path) else { return String::new() };
+        let inner = match &item.leaf {
+            Leaf::Entries(entries) => entries.iter().flat_map(BTreeMap::values).collect(),
+            _ => Vec::new(),
+        };
+        let mut reasons = inner.into_iter().chain([item]).map(|i| i.remarks.doubt_ok.clone());
+        reasons.find(|reason| !reason.is_empty()).unwrap_or_default()
     }
 
     /// Notes a fault, at a place when there is one.

@@ -119,7 +119,11 @@ impl Branch {
         }
         let table =
             json!({ "type": "object", "properties": properties, "additionalProperties": false });
-        if self.spread { json!({ "anyOf": [table, { "$ref": "#/$defs/value" }] }) } else { table }
+        match (self.spread, self.leaves.get("kind")) {
+            (true, _) => json!({ "anyOf": [table, { "$ref": "#/$defs/value" }] }),
+            (false, Some(kind)) if !path.is_empty() => json!({ "anyOf": [table, kind] }),
+            _ => table,
+        }
     }
 }
 

@@ -211,7 +211,7 @@ impl<'a> Layers<'a> {
             }
             let used = schema::alias_of(table, &word).unwrap_or(&word);
             let path = schema::join(table, used);
-            let child = spread(child, &path);
+            let child = as_kind(spread(child, &path), &path);
             let child = if schema::word(&path).is_some() {
                 child
             } else {
@@ -357,6 +357,16 @@ fn spread(node: Node, path: &str) -> Node {
     }
     let entries = keys.iter().map(|key| ((*key).to_owned(), node.clone()));
     Node { place: node.place.clone(), key: node.key.clone(), body: Body::Table(entries.collect()) }
+}
+
+/// A word in place of a table that has a kind is the kind: `air_box = "none"`.
+fn as_kind(node: Node, path: &str) -> Node {
+    let is_word = node.text().is_some() && schema::word(path).is_none();
+    if !is_word || schema::word(&schema::join(path, "kind")).is_none() {
+        return node;
+    }
+    let (place, key) = (node.place.clone(), node.key.clone());
+    Node { place, key, body: Body::Table(BTreeMap::from([("kind".to_owned(), node)])) }
 }
 
 /// `over` laid over `under`; both stand at `table`.

@@ -2,7 +2,7 @@
 
 use shortblock_units::Quantity;
 
-use super::intake::{RatedDrop, rated_drop, settle};
+use super::intake::{RatedDrop, rated_drop};
 use super::layout::{Arrangement, Layout};
 use crate::fault::Finding;
 use crate::fill::Fill;
@@ -83,7 +83,7 @@ pub struct ExhaustSystem {
 /// The exhaust system.
 pub(crate) fn of(fill: &mut Fill, layout: &Layout) -> ExhaustSystem {
     let word = kind_word(fill, layout);
-    settle(fill, "exhaust.kind", &word);
+    fill.settle_word("exhaust.kind", &word, "by how many cylinders meet");
     let kind = match word.as_str() {
         "separate" => ExhaustKind::Separate,
         "4-2-1" => ExhaustKind::FourTwoOne,
@@ -97,13 +97,14 @@ pub(crate) fn of(fill: &mut Fill, layout: &Layout) -> ExhaustSystem {
     let log = (kind == ExhaustKind::Log)
         .then(|| (fill.need("exhaust.log.bore"), fill.need("exhaust.log.spacing")));
     let collector = (kind != ExhaustKind::Separate).then(|| collector(fill, layout, kind));
-    let open = open_pipes(fill);
-    let tail = (!open || fill.any_stated("exhaust.tail.length"))
+    let open = open_pipes(fill) || fill.is_not_applicable("exhaust.tail.length");
+    let tail = (!open || fill.any_stated("exhaust.tail"))
         .then(|| (fill.need("exhaust.tail.length"), tail_bore(fill, kind)));
     let back_pressure = rated_drop(fill, "exhaust.silencer.back_pressure");
     let silencer_loss = match (&back_pressure, &tail) {
         (Some(_), _) => none("the back pressure says all"),
         (None, None) => none("the pipes end in the open"),
+        _ if fill.is_not_applicable("exhaust.silencer.loss") => none("there is no silencer"),
         (None, Some(_)) => fill.need("exhaust.silencer.loss"),
     };
     ExhaustSystem {

@@ -134,7 +134,7 @@ pub(crate) fn of(fill: &mut Fill, layout: &Layout) -> IntakeSystem {
 /// A named carburettor is how the fuel gets in, unless somebody said otherwise.
 fn delivery(fill: &mut Fill) {
     if fill.stated("fuel.delivery").is_none() && fill.any_stated("intake.carburettor") {
-        settle(fill, "fuel.delivery", "carburettor");
+        fill.settle_word("fuel.delivery", "carburettor", "a carburettor is fitted");
     }
 }
 
@@ -178,7 +178,7 @@ fn plenum(fill: &mut Fill, layout: &Layout) -> Option<Plenum> {
         None if own => "none".to_owned(),
         None => "single".to_owned(),
     };
-    settle(fill, "intake.plenum.kind", &kind);
+    fill.settle_word("intake.plenum.kind", &kind, "follows from what is fitted");
     if kind == "none" {
         return None;
     }
@@ -189,23 +189,6 @@ fn plenum(fill: &mut Fill, layout: &Layout) -> Option<Plenum> {
         feeds,
         bridge: fill.stated_value("intake.plenum.bridge"),
     })
-}
-
-/// Keeps a word that follows from others, marked assumed.
-pub(crate) fn settle(fill: &mut Fill, path: &str, word: &str) {
-    if fill.stated(path).is_none() {
-        let item = crate::item::Item {
-            leaf: Leaf::Word(word.to_owned()),
-            origin: shortblock_units::Origin::Assumed,
-            text: word.to_owned(),
-            place: None,
-            spot: None,
-            remarks: crate::value::Remarks::default(),
-            why: "follows from what is fitted".to_owned(),
-            source: "own".to_owned(),
-        };
-        fill.items.insert(path.to_owned(), item);
-    }
 }
 
 /// Halves as stated, else every other cylinder of the firing order.

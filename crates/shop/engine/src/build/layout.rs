@@ -62,14 +62,18 @@ pub(crate) fn of(fill: &mut Fill) -> Layout {
 }
 
 fn arrangement(fill: &mut Fill, cylinders: usize) -> Arrangement {
+    let in_row = cylinders <= 6 && !fill.any_stated("layout.bank_angle");
+    let usual = match cylinders {
+        1 => "single",
+        _ if in_row => "inline",
+        _ => "V",
+    };
+    fill.settle_word("layout.arrangement", usual, "usual for this number of cylinders (c.p.)");
     match fill.word("layout.arrangement").as_str() {
         "V" => Arrangement::V,
         "flat" => Arrangement::Flat,
         "single" => Arrangement::Single,
-        "inline" => Arrangement::Inline,
-        _ if cylinders == 1 => Arrangement::Single,
-        _ if cylinders <= 6 && !fill.any_stated("layout.bank_angle") => Arrangement::Inline,
-        _ => Arrangement::V,
+        _ => Arrangement::Inline,
     }
 }
 
@@ -118,8 +122,11 @@ fn banks(fill: &mut Fill, cylinders: usize, two_banks: bool) -> Vec<Vec<usize>> 
 
 fn order(fill: &mut Fill, cylinders: usize, arrangement: Arrangement) -> Vec<usize> {
     let usual = firing::usual_order(cylinders, arrangement);
-    let Some(Leaf::Cylinders(order)) = fill.item("layout.firing_order").map(|i| i.leaf.clone())
-    else {
+    let stated = fill.item("layout.firing_order").map(|item| item.leaf.clone());
+    let Some(Leaf::Cylinders(order)) = stated else {
+        let text = format!("{usual:?}");
+        let why = "the commonest order of this layout (c.p.)";
+        fill.settle("layout.firing_order", Leaf::Cylinders(usual.clone()), &text, why);
         return usual;
     };
     let mut sorted = order.clone();
@@ -160,10 +167,12 @@ fn angles(
         fill.fault(Finding::new(what).about("layout.firing_angles"), place.as_ref());
         return (even, String::new());
     }
-    let Some(pins) = fill.value("layout.crank_pins") else {
-        return (even, "even firing, nothing said about the crank".to_owned());
+    let one_pin = cylinders == 2 && bank_angle.is_some_and(|a| a.degrees() < 170.0);
+    let pins: Vec<f64> = match fill.value("layout.crank_pins") {
+        Some(pins) => listed(&pins),
+        None if one_pin => vec![0.0],
+        None => return (even, "even firing, nothing said about the crank".to_owned()),
     };
-    let pins: Vec<f64> = listed(&pins);
     let offset = fill.need("layout.crank_pin_offset").degrees();
     let between = bank_angle.map_or(0.0, Value::degrees);
     match firing::from_crank(order, banks, &pins, between, offset) {

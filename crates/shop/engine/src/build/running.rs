@@ -2,6 +2,7 @@
 
 use crate::fill::Fill;
 use crate::item::{Leaf, Table};
+use crate::schema::{self, Kind};
 use crate::value::Value;
 
 /// Fuel and mixture.
@@ -72,6 +73,17 @@ pub struct RunState {
     pub air_pressure: Value,
     /// Relative humidity, 0 to 1.
     pub humidity: Value,
+}
+
+/// A fuel called by the name of a kind is of that kind, unless somebody said otherwise.
+pub(crate) fn kind_by_name(fill: &mut Fill) {
+    let Some(Kind::Choice(kinds)) = schema::word("fuel.kind").map(|w| w.field.kind) else { return };
+    let name = fill.word("fuel.name").to_lowercase();
+    let called =
+        |kind: &&&str| name.split(|c: char| !c.is_alphanumeric() && c != '-').any(|w| w == **kind);
+    if let Some(kind) = kinds.iter().find(called) {
+        fill.settle_word("fuel.kind", kind, "by its name");
+    }
 }
 
 /// Fuel and mixture.

@@ -4,6 +4,7 @@ mod arithmetic;
 mod cams;
 mod change;
 mod demo;
+mod expressible;
 mod faulty;
 mod fuzz;
 mod layers;
