@@ -19,8 +19,8 @@ use shortblock_lanes::Lane;
 const COARSE_TOLERANCE: f64 = 1e-2;
 /// The coarse mesh has so much longer cells.
 const COARSE_FACTOR: f64 = 2.0;
-/// Change of the spark between two searches that counts as settled, rad.
-const SPARK_SETTLED: f64 = 0.05 * std::f64::consts::PI / 180.0;
+/// Step of the closed part while the coarse mesh turns, degrees.
+const COARSE_STEP_DEG: f64 = 2.0;
 /// Surfaces start here, K.
 const START_WALLS: WallTemperatures = WallTemperatures { head: 520.0, piston: 530.0, liner: 430.0 };
 
@@ -41,7 +41,7 @@ fn try_converge<V: Dispatch>(
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Result<Vec<Result<Point, CycleError>>, CycleError> {
-    // Empty lanes repeat the last job; their results are dropped.
+    // Empty lanes repeat the last job; nothing burns in them and nobody reads them.
     let full: Vec<&(&Job, &Prepared)> =
         (0..V::WIDTH).map(|l| &lanes[l.min(lanes.len() - 1)]).collect();
     let cases: Vec<LaneCase> = full
@@ -54,9 +54,10 @@ fn try_converge<V: Dispatch>(
         })
         .collect();
     let mut closer = Closer {
-        lanes: full.iter().map(|(job, ready)| lane_closer(job, ready)).collect(),
+        lanes: lanes.iter().map(|(job, ready)| lane_closer(job, ready)).collect(),
         searching: true,
         trace: settings.trace,
+        step_deg: if settings.coarse_start { COARSE_STEP_DEG } else { 0.0 },
     };
     let (mesh, steps) = (full[0].0.mesh, full[0].1.steps);
     let mut engine: Engine<V> = Engine::new(&cases, mesh, steps)?;
@@ -69,12 +70,15 @@ fn try_converge<V: Dispatch>(
         let mut turning = Turning::new(&mut first, &mut closer, COARSE_TOLERANCE);
         turning.turn(settings.most_cycles / 2, watch)?;
         engine.start_from(&first);
+        closer.lanes.iter_mut().for_each(|lane| {
+            lane.settled = false;
+            lane.searches = 0;
+        });
+        closer.step_deg = 0.0;
     }
     let mut turning = Turning::new(&mut engine, &mut closer, settings.tolerance);
     turning.turn(settings.most_cycles, watch)?;
-    let mut results = turning.results();
-    results.truncate(lanes.len());
-    Ok(results)
+    Ok(turning.results())
 }
 
 fn lane_closer<'a>(job: &Job<'a>, ready: &Prepared) -> LaneCloser<'a> {
@@ -85,7 +89,10 @@ fn lane_closer<'a>(job: &Job<'a>, ready: &Prepared) -> LaneCloser<'a> {
         mixture: ready.mixture.clone(),
         gases: ready.gases.clone(),
         fuel_per_air: ready.fuel_per_air,
-        spark: 0.0,
+        spark: None,
+        found: vec![None; cylinders],
+        searches: 0,
+        settled: false,
         knock_limit: vec![None; cylinders],
         walls: vec![START_WALLS; cylinders],
         last: vec![None; cylinders],
@@ -106,19 +113,18 @@ struct Turning<'e, 'c, 'n, V> {
 struct LaneState {
     /// Masses and works of the last cycle with a settled spark.
     figures: Vec<f64>,
-    spark: f64,
     convergence: Convergence,
     result: Option<Result<Point, CycleError>>,
 }
 
 impl<'e, 'c, 'n, V: Dispatch> Turning<'e, 'c, 'n, V> {
     fn new(engine: &'e mut Engine<V>, closer: &'c mut Closer<'n>, tolerance: f64) -> Self {
-        let lanes = vec![LaneState::default(); V::WIDTH];
+        let lanes = vec![LaneState::default(); closer.lanes.len()];
         Self { engine, closer, tolerance, lanes }
     }
 
-    /// Turns until all lanes repeat or `most` cycles are done. Even cycles search the spark, odd
-    /// ones run with the spark found and are compared with each other.
+    /// Turns until all lanes repeat or `most` cycles are done. Even cycles search the spark where
+    /// it is not settled; odd ones are compared with each other.
     fn turn(&mut self, most: usize, watch: &dyn Watch) -> Result<(), CycleError> {
         for cycle in 0..most.max(2) {
             if watch.stop() {
@@ -134,7 +140,7 @@ impl<'e, 'c, 'n, V: Dispatch> Turning<'e, 'c, 'n, V> {
             if self.closer.searching {
                 self.closer.settle_spark();
             } else {
-                (0..V::WIDTH).for_each(|lane| self.judge(lane, cycle + 1, last));
+                (0..self.lanes.len()).for_each(|lane| self.judge(lane, cycle + 1, last));
             }
             if self.lanes.iter().all(|lane| lane.result.is_some()) {
                 break;
@@ -190,11 +196,9 @@ impl<'e, 'c, 'n, V: Dispatch> Turning<'e, 'c, 'n, V> {
             return;
         }
         let change = largest_change(&state.figures, &figures);
-        let spark_change = (closer.spark - state.spark).abs();
         state.figures = figures;
-        state.spark = closer.spark;
         state.convergence = Convergence { cycles: cycle, change, converged: false };
-        if change < self.tolerance && spark_change < SPARK_SETTLED {
+        if change < self.tolerance && closer.settled {
             state.convergence.converged = true;
         }
         if state.convergence.converged || last {

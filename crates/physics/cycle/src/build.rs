@@ -5,7 +5,7 @@ use crate::gas_exchange::{CylinderConstants, CylinderGas, FuelDose, Tally, WALL_
 use crate::mesh::Mesh;
 use crate::network::{DuctSpec, Network, Node, Side};
 use crate::point::Demand;
-use crate::table::CylinderTable;
+use crate::table::{CylinderTable, after_firing};
 use crate::{CycleError, SCALARS};
 use shortblock_cylinder::mechanism::SliderCrank;
 use shortblock_cylinder::woschni;
@@ -37,6 +37,10 @@ pub(crate) struct LaneCase<'a> {
 const HOT_START: f64 = 900.0;
 /// Temperature at which cylinders start, K.
 const CYLINDER_START: f64 = 1000.0;
+/// The same for a cylinder on its intake stroke, K.
+const FRESH_START: f64 = 350.0;
+/// Share of burned gas in it.
+const FRESH_START_RESIDUAL: f64 = 0.05;
 /// Sub-samples of the area around each cell face.
 const AREA_SAMPLES: usize = 8;
 
@@ -95,8 +99,14 @@ impl<V: Lane> Engine<V> {
             let specs: Vec<_> = cases.iter().map(|c| &c.network.cylinders[i]).collect();
             let table = CylinderTable::new(&specs, steps)
                 .map_err(|_| CycleError::NeverClosed { cylinder: i + 1 })?;
-            let warm = V::splat(CYLINDER_START);
-            cylinders.push(CylinderGas::still(&gases, ambient_p, warm, &burned, table.volume[0]));
+            // A cylinder that closes before it has drawn starts with fresh gas.
+            let drawing = |l: usize, yes: f64, no: f64| {
+                let theta = after_firing(-specs[l].phase);
+                if theta < table.closed[l].theta_closing { yes } else { no }
+            };
+            let t = V::from_fn(|l| drawing(l, FRESH_START, CYLINDER_START));
+            let y = [zero, V::from_fn(|l| drawing(l, FRESH_START_RESIDUAL, 1.0))];
+            cylinders.push(CylinderGas::still(&gases, ambient_p, t, &y, table.volume[0]));
             tables.push(table);
         }
         let ambient = Reservoir::new(&gases, ambient_p, ambient_t, &fresh);

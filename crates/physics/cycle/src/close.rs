@@ -40,8 +40,14 @@ pub(crate) struct LaneCloser<'a> {
     pub gases: Arc<LaneGases>,
     /// Mass of fuel per mass of humid air.
     pub fuel_per_air: f64,
-    /// Spark of all cylinders, rad after firing dead centre.
-    pub spark: f64,
+    /// Spark of all cylinders, rad after firing dead centre; `None` before the first search.
+    pub spark: Option<f64>,
+    /// What each cylinder's last search found, and whether knock stood in the way.
+    pub found: Vec<Option<(f64, bool)>>,
+    /// Searches after the first.
+    pub searches: usize,
+    /// Whether the last two searches found the same spark.
+    pub settled: bool,
     /// Knock limit of each cylinder when it was last searched, rad after firing dead centre.
     pub knock_limit: Vec<Option<f64>>,
     pub walls: Vec<WallTemperatures>,
@@ -50,13 +56,15 @@ pub(crate) struct LaneCloser<'a> {
     pub failure: Option<(usize, CylinderError)>,
 }
 
-/// All lanes' closings.
+/// The closings of the lanes that are in use.
 pub(crate) struct Closer<'a> {
     pub lanes: Vec<LaneCloser<'a>>,
-    /// Whether this cycle searches the spark asked for instead of using the one found.
+    /// Whether lanes whose spark is not settled search it in this cycle.
     pub searching: bool,
     /// Whether the closed parts keep their traces.
     pub trace: bool,
+    /// Step of the closed parts, degrees; 0 for the usual one.
+    pub step_deg: f64,
 }
 
 impl Closer<'_> {
@@ -72,23 +80,16 @@ impl Closer<'_> {
         gases: &GasSet<V, SCALARS>,
         cylinder: &mut CylinderGas<V>,
     ) {
-        let (searching, trace) = (self.searching, self.trace);
-        let this = &mut self.lanes[lane];
+        let (trace, step_deg) = (self.trace, self.step_deg);
+        let Some(this) = self.lanes.get_mut(lane) else { return };
+        let searching = self.searching && !this.settled;
         if this.failure.is_some() {
             return;
         }
         let (charge, turbulence) = this.charge(lane, volume, gases, cylinder);
-        match this.solve(c, span, charge, turbulence, searching, trace) {
+        match this.solve(c, span, charge, turbulence, searching, trace, step_deg) {
             Ok(result) => {
-                give_back(
-                    lane,
-                    &this.network.cylinders[c],
-                    this.demand.speed,
-                    span,
-                    &result,
-                    gases,
-                    cylinder,
-                );
+                this.give_back(c, lane, span, &result, cylinder);
                 this.last[c] = Some(Closed {
                     mass: charge.mass,
                     residual: charge.burned,
@@ -147,9 +148,10 @@ impl LaneCloser<'_> {
         turbulence: Turbulence,
         searching: bool,
         trace: bool,
+        step_deg: f64,
     ) -> Result<ClosedResult, CylinderError> {
         let combustion = &self.network.combustion;
-        let case = ClosedCase {
+        let mut case = ClosedCase {
             mechanism: &self.network.cylinders[c].mechanism,
             mixture: &self.mixture,
             head_area_ratio: combustion.head_area_ratio,
@@ -166,63 +168,87 @@ impl LaneCloser<'_> {
             heat: HeatTransfer::Woschni(combustion.heat_multiplier),
             crevice: combustion.crevice,
             octane_number: combustion.octane_number,
-            step_deg: 0.0,
+            step_deg,
             spark_guess: self.last[c].as_ref().map(|closed| closed.result.spark),
             find_knock_margin: searching,
             trace,
         };
-        let demand = if searching { self.demand.spark } else { SparkDemand::Fixed(self.spark) };
-        let result = closed::solve(&case, demand)?;
-        if searching {
-            self.knock_limit[c] = result.knock_margin.map(|margin| result.spark - margin);
-        }
-        Ok(result)
+        let Some(spark) = self.spark.filter(|_| !searching) else {
+            let found = closed::solve(&case, self.demand.spark)?;
+            self.found[c] = Some((found.spark, found.spark_reason == SparkReason::KnockLimit));
+            self.knock_limit[c] = found.knock_margin.map(|margin| found.spark - margin);
+            // The cycle goes on with the spark of all cylinders, so that searching stirs nothing.
+            return match self.spark {
+                Some(spark) if spark != found.spark => {
+                    case.find_knock_margin = false;
+                    closed::solve(&case, SparkDemand::Fixed(spark))
+                }
+                _ => Ok(found),
+            };
+        };
+        closed::solve(&case, SparkDemand::Fixed(spark))
     }
 
     /// Best torque is the mean over the cylinders; the cylinder that knocks first sets the limit.
     fn settle_spark(&mut self) {
-        if let SparkDemand::Fixed(angle) = self.demand.spark {
-            self.spark = angle;
+        if self.settled {
             return;
         }
         let (mut best, mut count, mut limit) = (0.0, 0.0, f64::NEG_INFINITY);
-        for closed in self.last.iter().flatten() {
-            if closed.result.spark_reason == SparkReason::KnockLimit {
-                limit = limit.max(closed.result.spark);
+        for &(spark, knock_limited) in self.found.iter().flatten() {
+            if knock_limited {
+                limit = limit.max(spark);
             }
-            best += closed.result.spark;
+            best += spark;
             count += 1.0;
         }
-        if count > 0.0 {
-            self.spark = (best / count).max(limit);
+        if count == 0.0 {
+            return;
         }
+        let wanted = f64::max(best / count, limit);
+        let Some(before) = self.spark else {
+            self.spark = Some(wanted);
+            return;
+        };
+        self.settled = (wanted - before).abs() < SPARK_SETTLED;
+        self.searches += 1;
+        // A search moves the next cycle's charge, which moves the next search: when that goes to
+        // and fro, half the way.
+        let share = if self.searches > SEARCHES_IN_FULL { 0.5 } else { 1.0 };
+        self.spark = Some(before + share * (wanted - before));
+    }
+
+    /// Puts the gas at exhaust opening into the lane, with the rate at which it expands there.
+    fn give_back<V: Lane>(
+        &self,
+        c: usize,
+        lane: usize,
+        span: &ClosedSpan,
+        result: &ClosedResult,
+        state: &mut CylinderGas<V>,
+    ) {
+        let (end, gases) = (&result.end, &self.gases);
+        // By energy, less the formation energies that the ducts do not carry.
+        let formation =
+            end.air * gases.air.c[0] + end.fuel * gases.fuel.c[0] + end.burned * gases.burned.c[0];
+        let gas = &mut state.gas;
+        gas.mass.set(lane, end.mass);
+        gas.energy.set(lane, end.energy - end.mass * formation);
+        gas.scalars[FUEL].set(lane, end.mass * end.fuel);
+        gas.scalars[BURNED].set(lane, end.mass * end.burned);
+        let growth = self.network.cylinders[c].mechanism.volume_slope(span.theta_opening)
+            * self.demand.speed;
+        gas.rate.mass.set(lane, 0.0);
+        gas.rate.energy.set(lane, -end.pressure * growth);
+        for s in 0..SCALARS {
+            gas.rate.scalars[s].set(lane, 0.0);
+        }
+        state.turbulence.mean_energy.set(lane, 0.0);
+        state.turbulence.turbulent_energy.set(lane, 1.0);
     }
 }
 
-/// Puts the gas at exhaust opening into the lane, with the rate at which it expands there.
-fn give_back<V: Lane>(
-    lane: usize,
-    cylinder: &crate::network::CylinderSpec,
-    speed: f64,
-    span: &ClosedSpan,
-    result: &ClosedResult,
-    gases: &GasSet<V, SCALARS>,
-    state: &mut CylinderGas<V>,
-) {
-    let end = &result.end;
-    let fractions = [V::splat(end.fuel), V::splat(end.burned)];
-    let energy = gases.mix(&fractions).energy(V::splat(end.temperature)).get(lane);
-    let gas = &mut state.gas;
-    gas.mass.set(lane, end.mass);
-    gas.energy.set(lane, end.mass * energy);
-    gas.scalars[FUEL].set(lane, end.mass * end.fuel);
-    gas.scalars[BURNED].set(lane, end.mass * end.burned);
-    let growth = cylinder.mechanism.volume_slope(span.theta_opening) * speed;
-    gas.rate.mass.set(lane, 0.0);
-    gas.rate.energy.set(lane, -end.pressure * growth);
-    for s in 0..SCALARS {
-        gas.rate.scalars[s].set(lane, 0.0);
-    }
-    state.turbulence.mean_energy.set(lane, 0.0);
-    state.turbulence.turbulent_energy.set(lane, 1.0);
-}
+/// Searches whose answer is taken in full.
+const SEARCHES_IN_FULL: usize = 4;
+/// Change of the spark between two searches that counts as settled, rad.
+const SPARK_SETTLED: f64 = 0.1 * std::f64::consts::PI / 180.0;

@@ -116,7 +116,7 @@ impl ValveFlow {
 }
 
 /// The same angle between -2 pi and 2 pi.
-fn after_firing(angle: f64) -> f64 {
+pub(crate) fn after_firing(angle: f64) -> f64 {
     (angle + 0.5 * CYCLE).rem_euclid(CYCLE) - 0.5 * CYCLE
 }
 
