@@ -12,6 +12,7 @@
 
 #![deny(missing_docs)]
 
+mod bench;
 mod duct;
 mod end;
 mod error;
@@ -25,6 +26,7 @@ mod sweep;
 mod volume;
 mod wall;
 
+pub use bench::{Bench, BenchFlow};
 pub use duct::{Duct, End, Events, Scratch, Totals};
 pub use end::{EndFlux, EndState, Opening, Reservoir, end_flux, wall_flux};
 pub use error::FlowError;

@@ -62,6 +62,15 @@ impl<V: Lane, const S: usize> Slope<V, S> {
         Self { p: b.p - a.p, u: b.u - a.u, t: b.t - a.t, y }
     }
 
+    /// In a cell with a sudden step the speeds at its faces are in the inverse ratio of their
+    /// areas. With limited slopes the cell would sink to a pressure below both neighbours' to
+    /// join them, down to nothing near the speed of sound.
+    #[inline(always)]
+    fn across_step(q: &Primitive<V, S>, shape: &CellShape<V>) -> Self {
+        let zero = V::splat(0.0);
+        Self { p: zero, u: -(q.u * shape.half_taper), t: zero, y: [zero; S] }
+    }
+
     /// The half slopes of cell `q` from two differences: `wave` limits pressure and velocity,
     /// `drift` what rides along. Temperature is split into the part that goes with the pressure
     /// at constant entropy and the rest, so that each wave is limited alone.
@@ -326,6 +335,14 @@ impl<V: Lane, const S: usize> Duct<V, S> {
             faces[i] =
                 half_step(gases, &q[i], cells[i].rho, &slope, &shape[i], lambda, &mut margin);
             below = above;
+        }
+        for &i in &self.steps {
+            if i == 0 || i == n - 1 {
+                continue;
+            }
+            let slope = Slope::across_step(&q[i], &shape[i]);
+            faces[i] =
+                half_step(gases, &q[i], cells[i].rho, &slope, &shape[i], lambda, &mut margin);
         }
         self.events.half_step_floors += margin.reached();
     }
