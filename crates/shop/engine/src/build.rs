@@ -1,15 +1,18 @@
 //! A build: the parts and measurements of one state of an engine, in SI, every value with its
 //! origin and ±.
 
+mod across;
 mod cam;
+mod centreline;
 pub mod compression;
+mod durations;
 mod exhaust;
 pub mod firing;
 mod head;
 mod identity;
 mod intake;
 mod layout;
-mod lift_curve;
+pub(crate) mod lift_curve;
 mod running;
 mod short_block;
 mod tested;
@@ -179,5 +182,3 @@ pub(crate) fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
     findings.dedup();
     findings
 }
-
-mod across;

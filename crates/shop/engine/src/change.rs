@@ -1,6 +1,6 @@
 //! What-if and sampling: the same build with one value changed.
 
-use crate::build::Build;
+use crate::build::{Build, lift_curve::about_its_nose};
 use crate::defaults;
 use crate::fault::{Faults, Finding};
 use crate::item::{Duration, Item, Items, Leaf};
@@ -115,7 +115,7 @@ impl Build {
 
     /// Takes out what would contradict a new value at `path`, keeping what it said otherwise.
     fn give_way(&self, path: &str, stated: &mut Items) {
-        let mut drop = |paths: &[&str]| paths.iter().for_each(|p| drop_item(stated, p));
+        let mut drop = |paths: &[&str]| stated.retain(|p, _| !paths.contains(&p.as_str()));
         match path {
             "chamber.compression_ratio" => drop(&["chamber.volume"]),
             "fuel.octane.RON" | "fuel.octane.MON" => drop(&["fuel.octane.AKI"]),
@@ -138,6 +138,11 @@ impl Build {
         let cam = if side == "intake" { &self.intake.cam } else { &self.exhaust.cam };
         let had_events = stated.remove(&format!("{side}.cam.opens")).is_some();
         stated.remove(&format!("{side}.cam.closes"));
+        if let Some(item) = stated.get_mut(&format!("{side}.cam.lift_curve"))
+            && let Leaf::Table(table) = &mut item.leaf
+        {
+            *table = about_its_nose(table).unwrap_or_else(|| table.clone());
+        }
         let path = format!("{side}.cam.centreline");
         if let Some(item) = self.item(&path) {
             stated.insert(path, item.clone());
@@ -150,10 +155,6 @@ impl Build {
             stated.entry(format!("{side}.cam.duration")).or_insert(item);
         }
     }
-}
-
-fn drop_item(stated: &mut Items, path: &str) {
-    stated.remove(path);
 }
 
 fn plain_item(leaf: Leaf, value: &Value) -> Item {

@@ -12,6 +12,7 @@ use crate::nearest::nearest;
 use crate::node::{Body, Node, parse};
 use crate::schema;
 use crate::source::{Place, Sources};
+use crate::tree::{as_kind, find, merge, put, remove, spread, take_out_part};
 
 /// The longest chain of `based_on` and `use`.
 const LONGEST_CHAIN: usize = 50;
@@ -317,106 +318,6 @@ impl<'a> Layers<'a> {
     }
 }
 
-/// Takes out of `root` what came from a shelf part that another part in `table` replaces.
-fn take_out_part(root: &mut Node, table: &str, sources: &Range<usize>) {
-    let mut keys = table.split('.').filter(|key| !key.is_empty());
-    let node = keys.try_fold(root, |node, key| node.table_mut()?.get_mut(key));
-    if let Some(node) = node {
-        prune(node, table, sources);
-    }
-}
-
-fn prune(node: &mut Node, table: &str, sources: &Range<usize>) {
-    let Some(entries) = node.table_mut() else { return };
-    entries.retain(|key, child| {
-        let path = schema::join(table, key);
-        let whole = schema::word(&path).is_some() || child.table().is_none();
-        if !whole {
-            prune(child, &path, sources);
-        }
-        !whole || !sources.contains(&child.key.source)
-    });
-}
-
 fn beside_name(entry: &str) -> String {
     join(folder(entry), "engine.toml")
-}
-
-/// One value that stands for several is copied to each of its keys.
-fn spread(node: Node, path: &str) -> Node {
-    let path = schema::TABLE_ALIASES.iter().find(|(o, _)| *o == path).map_or(path, |(_, u)| *u);
-    let Some((_, keys)) = schema::SPREAD.iter().find(|(table, _)| *table == path) else {
-        return node;
-    };
-    let is_value = match &node.body {
-        Body::Table(table) => table.contains_key("value") || table.contains_key("each"),
-        _ => true,
-    };
-    if !is_value {
-        return node;
-    }
-    let entries = keys.iter().map(|key| ((*key).to_owned(), node.clone()));
-    Node { place: node.place.clone(), key: node.key.clone(), body: Body::Table(entries.collect()) }
-}
-
-/// A word in place of a table that has a kind is the kind: `air_box = "none"`.
-fn as_kind(node: Node, path: &str) -> Node {
-    let is_word = node.text().is_some() && schema::word(path).is_none();
-    if !is_word || schema::word(&schema::join(path, "kind")).is_none() {
-        return node;
-    }
-    let (place, key) = (node.place.clone(), node.key.clone());
-    Node { place, key, body: Body::Table(BTreeMap::from([("kind".to_owned(), node)])) }
-}
-
-/// `over` laid over `under`; both stand at `table`.
-pub fn merge(under: Node, over: Node, table: &str) -> Node {
-    let whole = schema::word(table).is_some();
-    match (under.body, over.body) {
-        (Body::Table(mut below), Body::Table(above)) if !whole => {
-            for (key, node) in above {
-                let path = schema::join(table, &key);
-                let node = match below.remove(&key) {
-                    Some(old) => merge(old, node, &path),
-                    None => node,
-                };
-                below.insert(key, node);
-            }
-            Node { place: over.place, key: over.key, body: Body::Table(below) }
-        }
-        (_, body) => Node { place: over.place, key: over.key, body },
-    }
-}
-
-/// The node at a path.
-pub fn find<'n>(root: &'n Node, path: &str) -> Option<&'n Node> {
-    path.split('.').try_fold(root, |node, key| node.get(key))
-}
-
-/// Puts a node at a path, making tables on the way; `None` when something else is there.
-pub fn put(root: &mut Node, path: &str, node: Node) -> Option<()> {
-    let table = root.table_mut()?;
-    match path.split_once('.') {
-        None => {
-            table.insert(path.to_owned(), node);
-            Some(())
-        }
-        Some((first, rest)) => {
-            let (place, key) = (node.place.clone(), node.key.clone());
-            let empty = Node { place, key, body: Body::Table(BTreeMap::new()) };
-            put(table.entry(first.to_owned()).or_insert(empty), rest, node)
-        }
-    }
-}
-
-fn remove(root: &mut Node, path: &str) -> Option<Node> {
-    let (first, rest) = match path.split_once('.') {
-        Some((first, rest)) => (first, Some(rest)),
-        None => (path, None),
-    };
-    let table = root.table_mut()?;
-    match rest {
-        None => table.remove(first),
-        Some(rest) => remove(table.get_mut(first)?, rest),
-    }
 }

@@ -6,6 +6,7 @@
 
 #![deny(missing_docs)]
 
+mod assume;
 pub mod build;
 mod change;
 pub mod defaults;
@@ -24,6 +25,7 @@ mod node;
 mod read;
 pub mod schema;
 mod source;
+mod tree;
 mod value;
 
 pub use build::Build;

@@ -12,12 +12,12 @@ use std::collections::BTreeMap;
 
 use crate::fault::{Doubt, Finding};
 use crate::item::{Item, Items, Leaf};
-use crate::layers::find;
 use crate::loader::Loader;
 use crate::nearest::nearest;
 use crate::node::{Body, Node};
 use crate::schema::{self, Field, Kind};
 use crate::source::{Place, Sources};
+use crate::tree::find;
 use crate::value::{Remarks, Spot};
 use shortblock_units::Origin;
 use stated::Stated;

@@ -130,3 +130,43 @@ fn the_trade_adds_58_to_60_degrees_to_a_duration_at_0_050_in() {
     let added = build.intake.cam.seat_duration().to_degrees() - 210.0;
     assert!((56.0..62.0).contains(&added), "{added}");
 }
+
+/// A valve lift table over crank degrees, cos² between 106 - 150 and 106 + 150 degrees.
+fn measured() -> String {
+    let rows: Vec<String> = (-44..=256)
+        .step_by(2)
+        .map(|a| {
+            let x = f64::from(a - 106) / 150.0 * std::f64::consts::FRAC_PI_2;
+            format!("[{a}, {:.6}]", 11.0 * x.cos().powi(2))
+        })
+        .collect();
+    let rows = rows.join(", ");
+    format!(
+        "[intake.cam]\nlift_curve = {{ columns = [\"crank deg\", \"valve mm\"], rows = [{rows}] }}\n"
+    )
+}
+
+#[test]
+fn a_measured_table_alone_says_lift_centreline_and_durations() {
+    let cam = build(&measured()).intake.cam.clone();
+    assert!((cam.centreline.degrees() - 106.0).abs() < 0.01, "{}", cam.centreline.degrees());
+    assert!((cam.lift.si - 0.011).abs() < 1e-9);
+    // D = 2 x 300/pi acos(sqrt(h/L)): the check "model lobe duration at 1 mm", 241.505 deg.
+    let at_1_mm = cam.durations.iter().find(|d| d.valve_lift == 1.0e-3).unwrap();
+    assert!((at_1_mm.angle.degrees() - 241.505).abs() < 0.05, "{}", at_1_mm.angle.degrees());
+    let seat = 600.0 / std::f64::consts::PI * (0.2f64 / 11.0).sqrt().acos();
+    assert!((cam.seat_duration().to_degrees() - seat).abs() < 0.1);
+}
+
+#[test]
+fn a_measured_table_follows_a_new_centreline() {
+    let moved = build(&measured()).with("intake.cam.centreline", "100 deg").unwrap().intake.cam;
+    assert!((moved.curve.unwrap().angle[0].to_degrees() + 50.0).abs() < 1e-9);
+    assert!((moved.centreline.degrees() - 100.0).abs() < 1e-9);
+}
+
+#[test]
+fn events_at_different_lifts_are_refused() {
+    let cams = "[intake.cam]\nopens = \"34 deg BTDC at seat\"\ncloses = \"66 deg ABDC at 1.0 mm of valve\"\n";
+    assert!(read(cams).build.unwrap_err().render().contains("different lifts"));
+}
