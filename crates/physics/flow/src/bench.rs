@@ -62,7 +62,13 @@ impl<V: Lane, const S: usize> Bench<V, S> {
         let mut duct = self.duct.clone();
         let half = V::splat(0.5);
         let t = half * (self.outside.t + self.inside.t);
-        duct.fill(gases, half * (self.outside.p + self.inside.p), V::splat(0.0), t, &self.outside.y);
+        duct.fill(
+            gases,
+            half * (self.outside.p + self.inside.p),
+            V::splat(0.0),
+            t,
+            &self.outside.y,
+        );
         let mut scratch = Scratch::new(duct.cell_count());
         let valve = Opening::both_ways(throat);
         let open = Opening::both_ways(duct.end_area(End::Left));
@@ -119,7 +125,8 @@ impl<V: Lane, const S: usize> Bench<V, S> {
     fn ideal(&self, area: V) -> V {
         let drop = self.outside.p - self.inside.p;
         let pick = |a: V, b: V| V::select_lt(V::splat(0.0), drop, a, b);
-        let (p0, rho0) = (pick(self.outside.p, self.inside.p), pick(self.outside.rho, self.inside.rho));
+        let (p0, rho0) =
+            (pick(self.outside.p, self.inside.p), pick(self.outside.rho, self.inside.rho));
         let k = Nozzle::new(pick(self.outside.gamma, self.inside.gamma)).k(drop.abs() / p0);
         area * (rho0 * drop.abs() * k).sqrt()
     }

@@ -95,7 +95,10 @@ fn nozzle_pressure_is_closer_than_the_classic_peers() {
                 (rig.duct.cell(i).p / P0 - exact).abs() / n as f64
             })
             .sum();
-        println!("nozzle p {case} {error} {theirs}");
+        assert!(error < theirs, "{case}: {error} against {theirs}");
+        if case != "shock" {
+            assert!(error < 0.1 * theirs, "{case}: {error} against {theirs}");
+        }
     }
 }
 
@@ -124,12 +127,8 @@ fn friction_follows_fanno() {
         let (a, b) = (n / 8, 7 * n / 8);
         let wanted = 4.0 * f * (b - a) as f64 / n as f64 * length / diameter;
         let got = fanno_length(mach(a), GAMMA) - fanno_length(mach(b), GAMMA);
-        println!(
-            "fanno {exit} M {} {} got {got} wanted {wanted} {}",
-            mach(a),
-            mach(b),
-            got / wanted - 1.0
-        );
+        // Second order at 80 cells; the steepest case runs to Mach 0.72.
+        assert!((got / wanted - 1.0).abs() < 5e-4, "{exit}: {got} against {wanted}");
     }
 }
 
@@ -167,12 +166,14 @@ fn a_sudden_enlargement_loses_what_borda_says() {
             };
             let (a, b) = (n / 4, 3 * n / 4);
             let (m2, p2) = borda(mach(a), s, GAMMA);
-            println!(
-                "borda {s} {exit} M {} {} {m2} p {} {p2}",
-                mach(a),
-                mach(b),
-                rig.duct.cell(b).p / rig.duct.cell(a).p
-            );
+            let ratio = rig.duct.cell(b).p / rig.duct.cell(a).p;
+            if mach(a) < 0.95 {
+                assert!((mach(b) - m2).abs() < 1e-6 && (ratio - p2).abs() < 1e-6, "{s} {exit}");
+            } else {
+                // Choked: the pressure on the step is set from downstream, not by Borda.
+                assert!((mach(a) - 1.0).abs() < 5e-3, "{s} {exit} {}", mach(a));
+                assert!((rig.duct.cell(b).p / (exit * P0) - 1.0).abs() < 1e-2, "{s} {exit}");
+            }
         }
     }
 }
@@ -214,11 +215,9 @@ fn a_throat_on_a_pipe_passes_the_isentropic_flow() {
             let phi = x.powf(1.0 / GAMMA)
                 * (2.0 * GAMMA / (GAMMA - 1.0) * (1.0 - x.powf((GAMMA - 1.0) / GAMMA))).sqrt();
             let isentropic = throat * p0 / (R_AIR * T0).sqrt() * phi;
-            println!(
-                "throat in {into_pipe} share {share} {ratio} {:.5} at {:.4}",
-                rig.flux[0].mass.abs() / isentropic,
-                p / p0
-            );
+            let flow = rig.flux[0].mass.abs() / isentropic;
+            // The ellipse's own error.
+            assert!((flow - 1.0).abs() < 7e-4, "{into_pipe} {share} {ratio}: {flow}");
         }
     }
 }

@@ -2,8 +2,7 @@
 
 use crate::support::{R_AIR, Rig, constant, rows};
 use shortblock_flow::{
-    Conserved, Duct, DuctGeometry, End, EndFlux, Opening, Reservoir, Scratch, Volume, end_flux,
-    wall_flux,
+    Duct, DuctGeometry, End, Opening, Reservoir, Scratch, Volume, end_flux, wall_flux,
 };
 use std::f64::consts::PI;
 
@@ -209,7 +208,9 @@ fn a_steepening_wave_is_followed_as_well_as_by_the_classic_peer() {
         let near: Vec<usize> = (2..n + 2).filter(|&i| x(i) < 0.9 * 3.846805).collect();
         let error = |i: &usize| (duct.cell(*i).u - exact_u(x(*i), end)).abs() / U0 * 100.0;
         let ours = near.iter().map(error).sum::<f64>() / near.len() as f64;
-        println!("steepening {n}: {ours} against {theirs}");
+        // With 12 cells to a wave both clip its crests; there the peer's 3.5 % is ours plus a fifth.
+        let factor = if n == 40 { 1.25 } else { 1.0 };
+        assert!(ours <= factor * theirs, "{n}: {ours} against {theirs}");
     }
 }
 
@@ -230,10 +231,10 @@ fn a_pulse_is_reflected_by_an_area_step_as_acoustics_says() {
         rig.run(1.0 / C0, 0.8);
         let back = rig.duct.cell(n / 4).p - P0;
         let through = rig.duct.cell(3 * n / 4).p - P0;
-        println!(
-            "step {ratio}: {back} {} through {through} {}",
-            10.0 * (1.0 - ratio) / (1.0 + ratio),
-            20.0 / (1.0 + ratio)
-        );
+        let wanted = [10.0 * (1.0 - ratio) / (1.0 + ratio), 20.0 / (1.0 + ratio)];
+        // The crest of a pulse of 16 cells is clipped by 1 to 2 %.
+        let allowed = 0.02 * wanted[1].max(10.0);
+        assert!((back - wanted[0]).abs() < allowed, "{ratio}: {back} {wanted:?}");
+        assert!((through - wanted[1]).abs() < allowed, "{ratio}: {through} {wanted:?}");
     }
 }
