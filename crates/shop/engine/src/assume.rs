@@ -64,6 +64,9 @@ impl Fill {
         match kind {
             Kind::Choice(_) | Kind::Text => return Some(Leaf::Word(text.to_owned())),
             Kind::SparkPlan(_) => return Some(Leaf::Word(text.to_owned())),
+            Kind::Texts => {
+                return Some(Leaf::Words(text.split(", ").map(str::to_owned).collect()));
+            }
             Kind::Count => return text.parse().ok().map(Leaf::Count),
             _ => {}
         }

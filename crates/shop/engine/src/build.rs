@@ -32,7 +32,7 @@ pub use intake::{Carburettor, IntakeSystem, Plenum, RatedDrop, Throttle, Trumpet
 pub use layout::{Arrangement, Layout};
 pub use running::{Fuel, Lambda, RunState, Spark, SparkPlan};
 pub use short_block::{BottomEnd, Chamber, TrainKind, ValveTrain};
-pub use tested::{Goal, Limits, Rating, RatingKind, TestedAs};
+pub use tested::{Accessory, Goal, Limits, Rating, RatingKind, TestedAs};
 
 /// A build that can be predicted. Made by [`load`](crate::load); changed only by making another.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,7 +2,7 @@
 
 use crate::build::{Build, lift_curve::about_its_nose};
 use crate::defaults;
-use crate::fault::{Faults, Finding};
+use crate::fault::{Doubt, Faults, Finding};
 use crate::item::{Duration, Item, Items, Leaf};
 use crate::layers::Layers;
 use crate::loader::Memory;
@@ -72,11 +72,13 @@ impl Build {
             return Err(Faults { faults, sources });
         }
         let mut stated = self.stated.clone();
+        let replaced = |doubt: &Doubt| items.contains_key(&doubt.finding.path);
+        let old = self.reading.iter().filter(|doubt| !replaced(doubt)).cloned();
+        let doubts = old.chain(doubts).collect();
         for (path, item) in items {
             self.give_way(&path, &mut stated);
             stated.insert(path, item);
         }
-        let doubts = self.reading.iter().cloned().chain(doubts).collect();
         Self::from_items(stated, self.parts.clone(), sources, doubts)
     }
 

@@ -7,11 +7,60 @@ use crate::fill::Fill;
 use crate::item::{Item, Leaf, Wish};
 use crate::value::Value;
 
+/// A machine the engine drives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Accessory {
+    /// Oil pump.
+    OilPump,
+    /// Water pump.
+    WaterPump,
+    /// Alternator or dynamo.
+    Alternator,
+    /// Cooling fan.
+    Fan,
+    /// Power steering pump.
+    PowerSteering,
+    /// Air pump.
+    AirPump,
+    /// Mechanical fuel pump.
+    FuelPump,
+    /// Compressor of an air conditioner.
+    AirConditioner,
+}
+
+/// Words a machine is called by; the first is the one shown.
+const CALLED: [(Accessory, &[&str]); 8] = [
+    (Accessory::OilPump, &["oil pump"]),
+    (Accessory::WaterPump, &["water pump", "coolant pump"]),
+    (Accessory::Alternator, &["alternator", "dynamo", "generator"]),
+    (Accessory::Fan, &["fan"]),
+    (Accessory::PowerSteering, &["power steering", "steering pump"]),
+    (Accessory::AirPump, &["air pump"]),
+    (Accessory::FuelPump, &["fuel pump"]),
+    (Accessory::AirConditioner, &["air condition"]),
+];
+
+impl Accessory {
+    /// The machine a text is about, or `None`.
+    #[must_use]
+    pub fn called(text: &str) -> Option<Self> {
+        let text = text.to_lowercase();
+        let named = |words: &&[&str]| words.iter().any(|w| text.contains(w));
+        CALLED.iter().find(|(_, words)| named(words)).map(|(machine, _)| *machine)
+    }
+
+    /// What it is called.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        CALLED.iter().find(|(machine, _)| *machine == self).map_or("", |(_, words)| words[0])
+    }
+}
+
 /// What a rating or a pull of this build means.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TestedAs {
-    /// What the engine drove itself; empty when none or nobody said.
-    pub accessories: Vec<String>,
+    /// What the engine drove itself, as stated or assumed; empty for "none".
+    pub accessories: Vec<Accessory>,
     /// Whether the accessories were stated.
     pub accessories_stated: bool,
     /// Air cleaner, in words.
@@ -93,19 +142,33 @@ pub(crate) fn tested_as(fill: &mut Fill) -> TestedAs {
         let path = if fill.any_stated("rating") { "rating" } else { "rating_curve" };
         fill.doubt(path, Finding::new(what).mark("gross or net?").remedy(remedy));
     }
-    let accessories = match fill.stated("tested_as.accessories").map(|item| &item.leaf) {
-        Some(Leaf::Words(list)) => Some(list.clone()),
-        _ => None,
+    let accessories_stated = fill.stated("tested_as.accessories").is_some();
+    let words = match fill.item("tested_as.accessories").map(|item| &item.leaf) {
+        Some(Leaf::Words(list)) => list.clone(),
+        _ => Vec::new(),
     };
+    let accessories = words.iter().filter_map(|word| accessory(fill, word)).collect();
     TestedAs {
-        accessories_stated: accessories.is_some(),
-        accessories: accessories.unwrap_or_default(),
+        accessories,
+        accessories_stated,
         air_cleaner: fill.word("tested_as.air_cleaner"),
         exhaust: fill.word("tested_as.exhaust"),
         air: fill.word("tested_as.air"),
         correction: fill.word("tested_as.correction"),
         tolerance: fill.need("tested_as.tolerance"),
     }
+}
+
+/// The machine a word names; "none" names none, and an unknown one is asked.
+fn accessory(fill: &mut Fill, word: &str) -> Option<Accessory> {
+    let found = Accessory::called(word);
+    if found.is_none() && !matches!(word, "none" | "") {
+        let known: Vec<&str> = CALLED.iter().map(|(machine, _)| machine.word()).collect();
+        let what = format!("\"{word}\" is not an accessory known here, so it takes no power");
+        let remedy = format!("Known are: {}; \"none\" for none.", known.join(", "));
+        fill.doubt("tested_as.accessories", Finding::new(what).remedy(remedy));
+    }
+    found
 }
 
 /// Published or measured figures.

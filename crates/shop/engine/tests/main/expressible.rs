@@ -163,6 +163,8 @@ fn ratings_with_how_they_were_tested() {
          [rating_curve]\ncolumns = [\"speed rpm\", \"torque lb.ft\", \"ve %\"]\nrows = [[2000, 101, 80], [3000, 110, 85]]\n",
     );
     assert_eq!(build.ratings.len(), 2);
+    let machines: Vec<&str> = build.tested_as.accessories.iter().map(|a| a.word()).collect();
+    assert_eq!(machines, ["water pump", "alternator"]);
     assert_eq!(build.ratings[0].value.quantity, Quantity::Power);
     assert_eq!(build.ratings[1].kind, RatingKind::AtLeast);
     let curve = build.rating_curve.as_ref().unwrap();
