@@ -51,6 +51,8 @@ pub struct FlowSheet {
     pub scale: Value,
     /// Above this lift (m) the sheet was carried on and is assumed; 0 when it is assumed whole.
     pub assumed_above: Option<f64>,
+    /// Below this lift (m) points were filled in under a sheet that begins high up.
+    pub assumed_below: Option<f64>,
 }
 
 /// Head, cam and flow of one side.
@@ -70,6 +72,10 @@ pub struct Side {
 const BENCH_AIR: f64 = 1.184;
 /// Test pressure an assumed sheet is written at, Pa: 28 in of water, the trade's usual one (c.p.).
 const USUAL_TEST: f64 = 28.0 * 249.088_91;
+
+/// A sheet whose first row is above this share of the valve's diameter begins too high to be drawn
+/// straight down to nothing; own.
+const BEGINS_HIGH: f64 = 0.12;
 
 /// One side of the head.
 pub(crate) fn of(fill: &mut Fill, which: Which, train: &ValveTrain) -> Side {
@@ -145,6 +151,7 @@ fn assumed_flow(fill: &mut Fill, which: Which, valves: &Valves, cam: &Cam) -> Fl
         lift,
         scale: coefficient,
         assumed_above: Some(0.0),
+        assumed_below: None,
     }
 }
 
@@ -180,10 +187,15 @@ fn measured_flow(
             flow: vec![],
             scale: table.scale.clone(),
             assumed_above: None,
+            assumed_below: None,
         };
     }
     plausible(fill, &path, which, (&lift, &flow), valves, &test_pressure);
-    let last = lift[lift.len() - 1];
+    let (first, last) = (lift[0], lift[lift.len() - 1]);
+    let begins_high = first > BEGINS_HIGH * valves.diameter.si;
+    if begins_high {
+        fill_below(which, valves, &mut lift, &mut flow);
+    }
     let carried_on = cam.lift.si > 1.001 * last;
     if carried_on {
         carry_on(which, valves, cam, &mut lift, &mut flow);
@@ -194,6 +206,7 @@ fn measured_flow(
         flow,
         scale: table.scale.clone(),
         assumed_above: carried_on.then_some(last),
+        assumed_below: begins_high.then_some(first),
     }
 }
 
@@ -206,6 +219,18 @@ fn carry_on(which: Which, valves: &Valves, cam: &Cam, lift: &mut Vec<f64>, flow:
         let at = last + (top - last) * f64::from(i) / 4.0;
         lift.push(at);
         flow.push(end * shaped_area(which, valves, at) / from.max(1e-12));
+    }
+}
+
+/// Under its first row a sheet goes down as the shape of usual heads does: often only the flow at
+/// full lift is published.
+fn fill_below(which: Which, valves: &Valves, lift: &mut Vec<f64>, flow: &mut Vec<f64>) {
+    let (first, start) = (lift[0], flow[0]);
+    let from = shaped_area(which, valves, first).max(1e-12);
+    for i in (1..=5).rev() {
+        let at = first * f64::from(i) / 6.0;
+        lift.insert(0, at);
+        flow.insert(0, start * shaped_area(which, valves, at) / from);
     }
 }
 

@@ -143,18 +143,26 @@ pub(crate) fn chamber(fill: &mut Fill, cylinders: usize, bottom: &BottomEnd) -> 
             ..Value::worked_out(mean, plus_minus, Quantity::Volume, how)
         },
         compression_ratio: ratio,
-        gasket_thickness: fill.need("chamber.gasket.thickness"),
+        gasket_thickness: gasket_thickness(fill),
         plug_offset: fill.need("chamber.spark_plug.offset"),
         plugs: fill.count("chamber.spark_plug.count").max(1),
         shape: fill.word("chamber.shape"),
     }
 }
 
+/// Thickness of the gasket; 0 when there is none, or the chamber volume was taken with it.
+fn gasket_thickness(fill: &mut Fill) -> Value {
+    if fill.is_not_applicable("chamber.gasket.thickness") {
+        return Value::worked_out(0.0, 0.0, Quantity::Length, "said to be not applicable");
+    }
+    fill.need("chamber.gasket.thickness")
+}
+
 /// The ratio from chamber, gasket, deck and crown, by cylinder (TRADE 3.2).
 fn worked(fill: &mut Fill, cylinders: usize, bottom: &BottomEnd) -> Value {
     let chamber = fill.need("chamber.volume");
     let crown = fill.need("chamber.piston_crown");
-    let thickness = fill.need("chamber.gasket.thickness");
+    let thickness = gasket_thickness(fill);
     let opening = fill.need("chamber.gasket.bore");
     let land = fill.stated_value("bottom_end.top_land_diameter");
     let land_height = fill.stated_value("bottom_end.top_land_height");

@@ -171,3 +171,27 @@ fn ratings_with_how_they_were_tested() {
     let middle = curve.at("torque", 2500.0 * std::f64::consts::PI / 30.0).unwrap();
     assert!((middle - 105.5 * 1.355_817_948).abs() < 1e-6, "{middle}");
 }
+
+#[test]
+fn a_flow_known_at_full_lift_only_is_filled_in_below() {
+    let build = build(
+        "cylinders = 8\n[intake]\nvalves = { per_cylinder = 1, diameter = \"50 mm\" }\n\
+         flow = { test_pressure = \"28 inH2O\", columns = [\"lift mm\", \"flow cfm\"], rows = [[14, 320]] }\n",
+    );
+    let sheet = &build.intake.flow;
+    assert_eq!(sheet.assumed_below, Some(0.014));
+    assert!(sheet.lift.len() >= 6 && sheet.lift.windows(2).all(|p| p[0] < p[1]));
+    assert!(sheet.flow.windows(2).all(|p| p[0] < p[1]), "{:?}", sheet.flow);
+    let peak = 320.0 * 0.3048f64.powi(3) / 60.0;
+    assert!(sheet.flow.iter().any(|q| (q - peak).abs() < 1e-12));
+}
+
+#[test]
+fn a_chamber_measured_with_its_gasket_needs_no_gasket() {
+    let build = build(
+        "cylinders = 1\n[chamber]\nvolume = \"62.4 cc\"\ngasket = { thickness = \"not applicable\" }\n\
+         [bottom_end]\ndeck = \"0 mm\"\n",
+    );
+    let swept = std::f64::consts::FRAC_PI_4 * 0.086 * 0.086 * 0.080;
+    assert!((build.chamber.compression_ratio.si - (swept / 62.4e-6 + 1.0)).abs() < 1e-9);
+}
