@@ -11,21 +11,34 @@
 mod ask;
 mod band;
 mod compare;
+mod discrepancy;
 mod error;
+mod figures;
+mod gas_dynamics;
+mod inputs;
 mod limits;
 mod moves;
+mod network;
+mod normal;
 mod predict;
 mod prediction;
 mod record;
+mod remarks;
+mod samples;
+mod solver;
+mod speeds;
 mod sweep;
+#[cfg(test)]
+mod tests_support;
 mod watch;
 
 pub use ask::{Ask, Conditions, Quality};
-pub use band::Band;
+pub use band::{Band, Parts};
 pub use compare::{BuildDifference, Comparison, compare};
 pub use error::PlanError;
 pub use limits::{LimitCheck, Verdict, Whose};
 pub use moves::{Effect, Moves, moves};
+pub use network::{Design, network};
 pub use predict::{TWO_MESH_FACTOR, predict};
 pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
 pub use record::Record;

@@ -1,0 +1,118 @@
+//! Limits inside the cylinder: knock, pressure, exhaust temperature.
+
+use super::{LimitCheck, Verdict, at_most, largest, shipped, sign, whose, worst};
+use shortblock_cycle::Point;
+use shortblock_engine::Build;
+use shortblock_units::Quantity;
+
+/// Above this a naturally aspirated bottom end carries more than most were made for, Pa; common
+/// practice, no source.
+const USUAL_PRESSURE: f64 = 11.0e6;
+/// Above this, mean over the cycle at the port, exhaust valves and manifolds age quickly, K;
+/// common practice, no source.
+const USUAL_EXHAUST: f64 = 1273.15;
+/// Angles closer than this are one angle: a thousandth of a degree beyond what the spark is solved
+/// to, rad.
+const ANGLE: f64 = 0.021 * std::f64::consts::PI / 180.0;
+
+pub(super) fn checks(build: &Build, points: &[Point]) -> Vec<LimitCheck> {
+    [knock(build, points), pressure(build, points), exhaust(build, points)]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// None where no octane number describes the fuel or knock is nowhere near.
+fn knock(build: &Build, points: &[Point]) -> Option<LimitCheck> {
+    let least = |point: &Point| {
+        let margins = point.cylinders.iter().filter_map(|cylinder| cylinder.knock_margin);
+        -margins.fold(f64::INFINITY, f64::min)
+    };
+    let (speed, value) = largest(points, least)?;
+    let (value, limit) = (-value, &build.limits.knock_margin);
+    let verdict = if value < -ANGLE {
+        Verdict::Stop
+    } else if value < limit.si - ANGLE {
+        Verdict::Watch
+    } else {
+        Verdict::InOrder
+    };
+    Some(LimitCheck {
+        name: "knock margin",
+        verdict,
+        value,
+        limit: (Some(limit.si), None),
+        quantity: Quantity::Angle,
+        speed: Some(speed),
+        reason:
+            "Crank angle the spark could still be advanced; a worse fuel or hotter air takes it."
+                .into(),
+        whose: whose(limit),
+    })
+}
+
+fn pressure(build: &Build, points: &[Point]) -> Option<LimitCheck> {
+    let (speed, value) = largest(points, |point| worst(point, |c| c.peak_pressure))?;
+    let limit = build.limits.peak_pressure.as_ref();
+    Some(LimitCheck {
+        name: "cylinder pressure",
+        verdict: limit.map_or(sign(value, USUAL_PRESSURE), |limit| at_most(value, limit.si)),
+        value,
+        limit: (None, Some(limit.map_or(USUAL_PRESSURE, |limit| limit.si))),
+        quantity: Quantity::AbsolutePressure,
+        speed: Some(speed),
+        reason: "Head gasket, studs, pistons and rods carry it; single cycles go higher.".into(),
+        whose: limit.map_or(shipped("c.p."), whose),
+    })
+}
+
+fn exhaust(build: &Build, points: &[Point]) -> Option<LimitCheck> {
+    let (speed, value) = largest(points, |point| worst(point, |c| c.exhaust_temperature))?;
+    let limit = build.limits.exhaust_temperature.as_ref();
+    Some(LimitCheck {
+        name: "exhaust temperature",
+        verdict: limit.map_or(sign(value, USUAL_EXHAUST), |limit| at_most(value, limit.si)),
+        value,
+        limit: (None, Some(limit.map_or(USUAL_EXHAUST, |limit| limit.si))),
+        quantity: Quantity::Temperature,
+        speed: Some(speed),
+        reason: "Gas at the port, mean by flow; a probe reads less.".into(),
+        whose: limit.map_or(shipped("c.p."), whose),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::limits::Verdict;
+    use crate::limits::tests::check;
+    use crate::tests_support::{four, plain_point};
+
+    #[test]
+    fn knock_margin_stops_below_zero_and_is_watched_below_the_limit() {
+        let build = four();
+        let verdict = |degrees: f64| {
+            let mut point = plain_point(&build, 500.0);
+            point.cylinders[2].knock_margin = Some(degrees.to_radians());
+            check(&build, point, "knock margin").unwrap().verdict
+        };
+        assert_eq!(verdict(6.0), Verdict::InOrder);
+        assert_eq!(verdict(2.0), Verdict::InOrder);
+        assert_eq!(verdict(1.0), Verdict::Watch);
+        assert_eq!(verdict(-1.0), Verdict::Stop);
+    }
+
+    #[test]
+    fn no_knock_margin_is_no_check() {
+        let build = four();
+        assert!(check(&build, plain_point(&build, 500.0), "knock margin").is_none());
+    }
+
+    #[test]
+    fn pressure_beyond_the_files_limit_stops() {
+        let build = four().with("limits.peak_pressure", "80 bar").unwrap();
+        let mut point = plain_point(&build, 500.0);
+        point.cylinders[1].peak_pressure = 8.2e6;
+        let found = check(&build, point, "cylinder pressure").unwrap();
+        assert_eq!((found.verdict, found.value), (Verdict::Stop, 8.2e6));
+    }
+}

@@ -1,0 +1,38 @@
+//! What to know about the numbers of a prediction.
+
+use crate::band::Band;
+use shortblock_cycle::Point;
+use std::collections::BTreeMap;
+use std::f64::consts::PI;
+
+/// Points that do not repeat, safeguards that acted, samples that could not be worked out.
+pub(crate) fn of(points: &[Point], band: Option<&Band>) -> Vec<String> {
+    let mut out = Vec::new();
+    for point in points.iter().filter(|point| !point.convergence.converged) {
+        out.push(format!(
+            "{:.0} rpm does not repeat: after {} cycles it still changed by {:.2} %",
+            rpm(point),
+            point.convergence.cycles,
+            100.0 * point.convergence.change
+        ));
+    }
+    let mut acted: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+    for point in points {
+        for (name, count) in &point.clamps {
+            acted.entry(name).or_default().push(format!("{:.0} rpm ({count}x)", rpm(point)));
+        }
+    }
+    out.extend(acted.iter().map(|(name, where_)| format!("{name}: {}", where_.join(", "))));
+    if let Some(band) = band {
+        let lost = band.deviations.iter().filter(|row| row.is_none()).count();
+        if lost > 0 {
+            let all = band.deviations.len();
+            out.push(format!("{lost} of {all} samples could not be worked out; the ± is wider"));
+        }
+    }
+    out
+}
+
+fn rpm(point: &Point) -> f64 {
+    point.speed * 30.0 / PI
+}

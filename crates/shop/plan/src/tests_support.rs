@@ -1,0 +1,116 @@
+//! Builds and points for tests.
+
+use crate::error::PlanError;
+use crate::samples::{CLOSURE_SD, uncertain};
+use crate::solver::{Asked, Solver, Trial, Worked};
+use crate::watch::Staged;
+use shortblock_cycle::{CylinderPoint, Executor, Point};
+use shortblock_engine::{Build, Memory, load};
+
+const FOUR: &str = r#"format = 1
+number     = "201"
+cylinders  = 4
+bore       = "86.0 mm"
+stroke     = "86.0 mm"
+compression_ratio = 10.5
+[intake]
+valves = { per_cylinder = 2, diameter = "34.0 mm" }
+cam    = { lift = "9.5 mm", duration = "240 deg at 1.0 mm", centreline = "108 deg" }
+[exhaust]
+valves = { per_cylinder = 2, diameter = "29.0 mm" }
+cam    = { lift = "9.0 mm", duration = "236 deg at 1.0 mm", centreline = "110 deg" }
+[goal]
+power  = "200 hp"
+"#;
+
+/// An invented road four with two intake valves of 34 mm.
+pub(crate) fn four() -> Build {
+    let loaded = load("four.toml", &Memory::default().with("four.toml", FOUR));
+    *loaded.build.expect("the demo four is in order")
+}
+
+/// A point with nothing remarkable about it.
+pub(crate) fn plain_point(build: &Build, speed: f64) -> Point {
+    let cylinder = CylinderPoint {
+        peak_pressure: 6.0e6,
+        exhaust_temperature: 1000.0,
+        exhaust_choked: 0.2,
+        ..CylinderPoint::default()
+    };
+    Point {
+        speed,
+        brake_torque: 180.0,
+        brake_power: 180.0 * speed,
+        mean_piston_speed: build.bottom_end.stroke.si * speed / std::f64::consts::PI,
+        inlet_mach_index: 0.4,
+        air_flow: 0.05,
+        cylinders: vec![cylinder; build.layout.cylinders],
+        convergence: shortblock_cycle::Convergence { cycles: 6, change: 1e-4, converged: true },
+        ..Point::default()
+    }
+}
+
+/// A stand-in with a known answer: ln torque is linear in the values and in ln of the closures.
+pub(crate) struct Linear {
+    /// ln torque for one standard deviation of a value, by path; the model's own four by name.
+    pub slopes: Vec<(&'static str, f64)>,
+    /// The slope's share at the lowest and at the highest speed; straight between.
+    pub tilt: (f64, f64),
+    /// Build whose values are the zero of the slopes.
+    pub zero: Build,
+    /// Added to ln torque on meshes coarser than the fine one, times the coarsening.
+    pub mesh_error: f64,
+}
+
+impl Linear {
+    pub fn new(slopes: &[(&'static str, f64)]) -> Self {
+        Self { slopes: slopes.to_vec(), tilt: (1.0, 1.0), zero: four(), mesh_error: 0.0 }
+    }
+
+    fn ln_torque(&self, trial: &Trial, speed: f64) -> f64 {
+        let x = (speed / 800.0).clamp(0.0, 1.0);
+        let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * x;
+        let score = |path: &str| {
+            let c = trial.closures;
+            let own = [c.flow, c.burn, c.heat, c.friction];
+            if let Some(i) = CLOSURE_SD.iter().position(|(name, _)| *name == path) {
+                return own[i].ln() / CLOSURE_SD[i].1;
+            }
+            let value = |build: &Build| build.item(path).and_then(|i| i.value().map(|v| v.si));
+            let sd = uncertain(&self.zero, &[]).iter().find(|u| u.path == path).map(|u| u.sd);
+            let by = value(trial.build).zip(value(&self.zero)).map(|(a, b)| a - b);
+            by.zip(sd).map_or(0.0, |(by, sd)| by / sd)
+        };
+        let sum: f64 = self.slopes.iter().map(|(path, slope)| slope * score(path)).sum();
+        // A hump at 450 rad/s.
+        (200.0 - 60.0 * ((speed - 450.0) / 350.0).powi(2)).ln() + tilt * sum
+    }
+}
+
+impl Solver for Linear {
+    fn work_out(
+        &self,
+        asked: &Asked,
+        executor: &dyn Executor,
+        watch: &Staged,
+    ) -> Result<Worked, PlanError> {
+        use shortblock_cycle::Watch;
+        let _ = executor;
+        let coarser = asked.cells.cold / shortblock_cycle::CellLength::FINE.cold - 1.0;
+        let row = |trial: &Trial| {
+            let point = |speed: &f64| {
+                if watch.stop() {
+                    return Err(shortblock_cycle::CycleError::Stopped);
+                }
+                let mut point = plain_point(trial.build, *speed);
+                let ln = self.ln_torque(trial, *speed) + self.mesh_error * coarser;
+                point.brake_torque = ln.exp();
+                point.brake_power = point.brake_torque * speed;
+                Ok(point)
+            };
+            watch.done(asked.speeds.len());
+            Ok(asked.speeds.iter().map(point).collect())
+        };
+        Ok(Worked { rows: asked.trials.iter().map(row).collect(), cells: 100 })
+    }
+}
