@@ -1,0 +1,111 @@
+//! Runs `shortblock predict FILE --json` and reads what it says.
+
+use crate::case::{Case, Phase, RPM};
+use crate::figures::{Figures, envelope};
+use serde_json::Value;
+use shortblock_units::{Quantity, Unit, units_of};
+use std::path::PathBuf;
+use std::process::Command;
+
+/// A margin this close above the one kept means that knock, not torque, set the spark, rad.
+const AT_THE_LIMIT: f64 = 0.3 * std::f64::consts::PI / 180.0;
+
+/// The curve of a case by the public command; with variable cams the best phase at each speed.
+pub fn predict(case: &Case, coarse: bool) -> Result<Vec<Figures>, String> {
+    let phases = case.phased.iter().map(|(phase, _)| one(case, phase, coarse));
+    Ok(envelope(phases.collect::<Result<_, _>>()?))
+}
+
+/// The program beside this one, or the one that `SHORTBLOCK` names.
+fn program() -> Result<PathBuf, String> {
+    if let Some(path) = std::env::var_os("SHORTBLOCK") {
+        return Ok(path.into());
+    }
+    let own = std::env::current_exe().map_err(|e| e.to_string())?;
+    Ok(own.with_file_name(format!("shortblock{}", std::env::consts::EXE_SUFFIX)))
+}
+
+fn one(case: &Case, phase: &Phase, coarse: bool) -> Result<Vec<Figures>, String> {
+    let program = program()?;
+    let speeds: Vec<String> = case.speeds.iter().map(|s| format!("{:.4}", s / RPM)).collect();
+    let mut command = Command::new(&program);
+    command.arg("predict").arg(&case.path).args(["--json", "--quiet"]);
+    command.args(["--speeds", &speeds.join(",")]);
+    for (path, value) in phase {
+        command.args(["--set", &format!("{path}={value}")]);
+    }
+    if coarse {
+        command.arg("--coarse");
+    }
+    let out = command.output().map_err(|e| format!("{}: {e}", program.display()))?;
+    if !out.status.success() {
+        let told = String::from_utf8_lossy(&out.stderr);
+        return Err(format!("exit code {:?}: {}", out.status.code(), told.trim()));
+    }
+    let json: Value = serde_json::from_slice(&out.stdout).map_err(|e| format!("JSON: {e}"))?;
+    read(&json, case.build.spark.knock_margin.si)
+}
+
+/// The points of `shortblock/predict/1`.
+fn read(json: &Value, kept_margin: f64) -> Result<Vec<Figures>, String> {
+    let speed = column(&json["speed"], Quantity::EngineSpeed)?;
+    let torque = column(&json["torque"], Quantity::Torque)?;
+    let plus_minus = span(&json["torque"], Quantity::Torque)?;
+    let figure = |key: &str, quantity: Quantity| {
+        column(&json["figures"][key], quantity).map_err(|e| format!("{key}: {e}"))
+    };
+    let imep = figure("imep", Quantity::PressureDifference)?;
+    let fmep = figure("fmep", Quantity::PressureDifference)?;
+    let ve = figure("volumetric_efficiency", Quantity::Fraction)?;
+    let bsfc = figure("bsfc", Quantity::FuelConsumption)?;
+    let heat_share = figure("heat_to_walls", Quantity::Fraction)?;
+    let residual = figure("residual", Quantity::Fraction)?;
+    let burn_0_10 = figure("burn_0_10", Quantity::Angle)?;
+    let burn_10_90 = figure("burn_10_90", Quantity::Angle)?;
+    let burn_50 = figure("burned_50", Quantity::Angle)?;
+    let peak_pressure = figure("peak_pressure", Quantity::AbsolutePressure)?;
+    let peak_at = figure("peak_pressure_at", Quantity::Angle)?;
+    let exhaust = figure("exhaust_temperature", Quantity::Temperature)?;
+    let margin = figure("knock_margin", Quantity::Angle)?;
+    let point = |i: usize| Figures {
+        speed: speed[i],
+        torque: torque[i],
+        plus_minus: plus_minus.as_ref().map(|all| all[i]),
+        imep: imep[i],
+        fmep: fmep[i],
+        ve: ve[i],
+        bsfc: bsfc[i],
+        heat_share: heat_share[i],
+        residual: residual[i],
+        burn_0_10: burn_0_10[i].to_degrees(),
+        burn_10_90: burn_10_90[i].to_degrees(),
+        burn_50: burn_50[i].to_degrees(),
+        peak_pressure: peak_pressure[i],
+        peak_pressure_angle: peak_at[i].to_degrees(),
+        exhaust_temperature: exhaust[i],
+        knock_limited: margin[i] < kept_margin + AT_THE_LIMIT,
+    };
+    Ok((0..speed.len()).map(point).collect())
+}
+
+/// The values of an array with a unit, SI; NaN where there is none.
+fn column(array: &Value, quantity: Quantity) -> Result<Vec<f64>, String> {
+    let unit = unit(array, quantity)?;
+    let values = array["values"].as_array().ok_or("no values")?;
+    Ok(values.iter().map(|v| v.as_f64().map_or(f64::NAN, |v| unit.to_si(v))).collect())
+}
+
+/// The ± of an array, SI.
+fn span(array: &Value, quantity: Quantity) -> Result<Option<Vec<f64>>, String> {
+    let unit = unit(array, quantity)?;
+    let values = array["plus_minus"].as_array();
+    Ok(values.map(|all| {
+        all.iter().map(|v| v.as_f64().map_or(f64::NAN, |v| unit.span_to_si(v))).collect()
+    }))
+}
+
+fn unit(array: &Value, quantity: Quantity) -> Result<&'static Unit, String> {
+    let symbol = array["unit"].as_str().ok_or("no unit")?;
+    let known = units_of(quantity).iter().find(|unit| unit.symbol == symbol);
+    known.ok_or_else(|| format!("\"{symbol}\" is no unit here"))
+}

@@ -1,0 +1,96 @@
+//! What the published points of an engine say about the generic numbers.
+
+use crate::case::Case;
+use crate::fit::{Evidence, Scores};
+use crate::model;
+use shortblock_plan::Quality;
+
+/// 95 % of a normal distribution lies within so many standard deviations.
+const K_95: f64 = 1.96;
+/// What the model has wrong besides the four numbers: sd of the level and of the shape of a curve,
+/// shares of torque; the sizes the program ships (own).
+const LEVEL_SD: f64 = 0.011;
+const SHAPE_SD: f64 = 0.017;
+/// Speeds over which the shape stays alike, rad/s (1300 rpm; own).
+const SHAPE_OVER: f64 = 1300.0 * crate::case::RPM;
+/// Samples scatter: their variance less that of the four numbers is never less than this share.
+const LEAST_SHARE: f64 = 0.25;
+/// Step of the slopes, prior standard deviations.
+const STEP: f64 = 0.5;
+
+/// Speeds of the points that are fitted, rad/s, rising, each once, and ln of their torque.
+pub fn wanted(case: &Case) -> (Vec<f64>, Vec<f64>) {
+    let mut points: Vec<(f64, f64)> =
+        case.points().iter().map(|p| (p.speed, p.torque().ln())).collect();
+    points.sort_by(|a, b| a.0.total_cmp(&b.0));
+    points.dedup_by(|a, b| (a.0 - b.0).abs() < 1e-6);
+    points.into_iter().unzip()
+}
+
+/// Residuals and slopes at `z0`, central differences; the covariance is `spread`'s less what the
+/// four numbers do, plus model and rating.
+pub fn linearised(
+    case: &Case,
+    z0: &Scores,
+    spread: &[Vec<f64>],
+    quality: Quality,
+) -> Result<Evidence, String> {
+    let (speeds, published) = wanted(case);
+    let ln = |z: &Scores| -> Result<Vec<f64>, String> {
+        let points = model::points(case, z, &speeds, quality)?;
+        if points.len() != speeds.len() || points.iter().any(|p| p.torque <= 0.0) {
+            return Err(format!("{}: a rated point without torque", case.file));
+        }
+        Ok(points.iter().map(|p| p.torque.ln()).collect())
+    };
+    let centre = ln(z0)?;
+    let mut slopes = vec![[0.0; 4]; speeds.len()];
+    for k in 0..4 {
+        let at = |by: f64| {
+            let mut z = *z0;
+            z[k] += by;
+            ln(&z)
+        };
+        let (up, down) = (at(STEP)?, at(-STEP)?);
+        for (slope, (up, down)) in slopes.iter_mut().zip(up.iter().zip(&down)) {
+            slope[k] = (up - down) / (2.0 * STEP);
+        }
+    }
+    let residual = published.iter().zip(&centre).map(|(y, f)| y - f).collect();
+    let covariance = covariance(case, &speeds, spread, &slopes);
+    Ok(Evidence { residual, slopes, covariance })
+}
+
+fn covariance(
+    case: &Case,
+    speeds: &[f64],
+    spread: &[Vec<f64>],
+    slopes: &[Scores],
+) -> Vec<Vec<f64>> {
+    let n = speeds.len();
+    let sampled = |i: usize, j: usize| {
+        let count = spread.len().max(2) as f64 - 1.0;
+        spread.iter().map(|row| row[i] * row[j]).sum::<f64>() / count
+    };
+    let kept = |i: usize| {
+        let all = sampled(i, i);
+        let numbers = slopes[i].iter().map(|s| s * s).sum::<f64>();
+        (all - numbers).max(LEAST_SHARE * all).sqrt()
+    };
+    let inputs = |i: usize, j: usize| {
+        let size = (sampled(i, i) * sampled(j, j)).sqrt();
+        if size > 0.0 { sampled(i, j) / size * kept(i) * kept(j) } else { 0.0 }
+    };
+    let rating = case.build.tested_as.tolerance.si / K_95;
+    let mut out = vec![vec![0.0; n]; n];
+    for i in 0..n {
+        for j in 0..n {
+            let apart = (speeds[i] - speeds[j]) / SHAPE_OVER;
+            let model = LEVEL_SD.powi(2) + SHAPE_SD.powi(2) * (-0.5 * apart * apart).exp();
+            out[i][j] = inputs(i, j) + model + rating * rating;
+        }
+        // Two figures of one sheet are rounded apart from each other: 0.3 %, own.
+        out[i][i] += 0.003_f64.powi(2);
+    }
+    out
+}
