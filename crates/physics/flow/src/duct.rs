@@ -1,7 +1,7 @@
 //! A duct: a row of cells with areas, walls and gas, per lane.
 
 use crate::geometry::check;
-use crate::riemann::FaceFlux;
+use crate::riemann::{FaceFlux, Waves};
 use crate::sweep::CellFaces;
 use crate::{Conserved, DuctGeometry, FlowError, GasSet, Primitive};
 use shortblock_lanes::Lane;
@@ -84,12 +84,17 @@ pub struct Duct<V, const S: usize> {
 pub struct Scratch<V, const S: usize> {
     pub(crate) faces: Vec<CellFaces<V, S>>,
     pub(crate) fluxes: Vec<FaceFlux<V, S>>,
+    pub(crate) waves: Vec<Waves<V>>,
 }
 
 impl<V: Lane, const S: usize> Scratch<V, S> {
     /// Room for ducts of up to `cells` cells.
     pub fn new(cells: usize) -> Self {
-        Self { faces: vec![CellFaces::zero(); cells], fluxes: vec![FaceFlux::zero(); cells + 1] }
+        Self {
+            faces: vec![CellFaces::zero(); cells],
+            fluxes: vec![FaceFlux::zero(); cells + 1],
+            waves: vec![Waves::zero(); cells + 1],
+        }
     }
 }
 

@@ -119,8 +119,6 @@ struct Face<V> {
     /// Impedance of the wave, Pa s/m.
     z: V,
     p: V,
-    /// Density of the duct's gas behind the wave, kg/m3.
-    rho: V,
 }
 
 impl<V: Lane, const S: usize> EndState<V, S> {
@@ -134,17 +132,18 @@ impl<V: Lane, const S: usize> EndState<V, S> {
         let floor = V::splat(FACE_FLOOR);
         let z = (self.rho * (self.c + quarter * du)).max(floor * self.rho * self.c);
         let p = (self.p + z * du).max(floor * self.p);
-        Face { z, p, rho: self.rho * compression(self.gamma, p, self.p) }
+        Face { z, p }
     }
 }
 
-/// Density ratio that goes with the pressures `p` over `p0` (Hugoniot; equal to the isentropic
-/// ratio up to the third power of the pressure change, and no power function).
+/// Density ratio that goes with the pressures `p` over `p0` as numerator and denominator
+/// (Hugoniot; equal to the isentropic ratio up to the third power of the pressure change, and no
+/// power function).
 #[inline(always)]
-fn compression<V: Lane>(gamma: V, p: V, p0: V) -> V {
+fn compression<V: Lane>(gamma: V, p: V, p0: V) -> (V, V) {
     let one = V::splat(1.0);
     let (plus, minus) = (gamma + one, gamma - one);
-    (plus * p + minus * p0) / (minus * p + plus * p0)
+    (plus * p + minus * p0, minus * p + plus * p0)
 }
 
 /// The flux through the end of a duct that opens into `reservoir`.
@@ -167,18 +166,20 @@ pub fn end_flux<V: Lane, const S: usize>(
     opening: &Opening<V>,
     u_previous: V,
 ) -> EndFlux<V, S> {
-    let u = face_velocity(reservoir, state, opening, u_previous);
-    let u = face_velocity(reservoir, state, opening, u);
+    let passage = Passage::new(reservoir, state, opening, u_previous);
+    let u = passage.velocity(state, u_previous);
+    let u = passage.velocity(state, u);
     let face = state.face(u);
+    let density = passage.density(state, &face, u);
     let free = blows_free(reservoir, state, opening);
     let keep = |own: V, solved: V| V::select_lt(V::splat(0.0), free, own, solved);
-    let (u, p, rho) = (keep(state.u, u), keep(state.p, face.p), keep(state.rho, face.rho));
+    let (u, p, rho) = (keep(state.u, u), keep(state.p, face.p), keep(state.rho, density));
 
     let inflow = |x: V, y: V| V::select_lt(V::splat(0.0), u, x, y);
-    let mass = state.area * u * inflow(inflow_density(reservoir, p, u), rho);
-    let r_duct = state.p / (state.rho * state.t);
-    let t = p / (r_duct * rho);
-    let h = r_duct * t + gases.energy(&state.y, t) + V::splat(0.5) * u * u;
+    let mass = state.area * u * rho;
+    // Used on outflow only, where p / rho = r T of the duct's gas.
+    let t = p * state.rho * state.t / (rho * state.p);
+    let h = p / rho + gases.energy(&state.y, t) + V::splat(0.5) * u * u;
     let mut scalars = state.y;
     for s in 0..S {
         scalars[s] = mass * inflow(reservoir.y[s], state.y[s]);
@@ -186,50 +187,91 @@ pub fn end_flux<V: Lane, const S: usize>(
     EndFlux { mass, p, u, energy: mass * inflow(reservoir.h, h), scalars }
 }
 
-/// Density in kg/m3 of the reservoir's gas at the face: pressure `p`, total enthalpy kept.
-#[inline(always)]
-fn inflow_density<V: Lane, const S: usize>(reservoir: &Reservoir<V, S>, p: V, u: V) -> V {
-    let cp2 = V::splat(2.0) * reservoir.r * reservoir.gamma / (reservoir.gamma - V::splat(1.0));
-    let t = (reservoir.t - u * u / cp2).max(V::splat(FACE_FLOOR) * reservoir.t);
-    p / (reservoir.r * t)
+/// One end's flow law with its direction chosen: 1 into the duct, -1 out of it.
+#[derive(Clone, Copy)]
+struct Passage<V> {
+    direction: V,
+    /// Reservoir's pressure, Pa, and density, kg/m3.
+    p_outside: V,
+    rho_outside: V,
+    /// Gas constant of the reservoir's gas, J/(kg K), times temperature, and times `1 / (2 cp)`.
+    rt: V,
+    r_over_two_cp: V,
+    /// Opening over end area.
+    share: V,
+    entry_loss: V,
+    nozzle: Nozzle<V>,
 }
 
-/// One pass: the velocity at the face in m/s from an estimate of it.
-#[inline(always)]
-fn face_velocity<V: Lane, const S: usize>(
-    reservoir: &Reservoir<V, S>,
-    state: &EndState<V, S>,
-    opening: &Opening<V>,
-    estimate: V,
-) -> V {
-    let (zero, one, half) = (V::splat(0.0), V::splat(1.0), V::splat(0.5));
-    let face = state.face(estimate);
-    let drive = reservoir.p - state.p + face.z * state.u;
-    let inflow = |x: V, y: V| V::select_lt(zero, drive, x, y);
+impl<V: Lane> Passage<V> {
+    #[inline(always)]
+    fn new<const S: usize>(
+        reservoir: &Reservoir<V, S>,
+        state: &EndState<V, S>,
+        opening: &Opening<V>,
+        estimate: V,
+    ) -> Self {
+        let (zero, one) = (V::splat(0.0), V::splat(1.0));
+        let drive = reservoir.p - state.p + state.face(estimate).z * state.u;
+        let inflow = |x: V, y: V| V::select_lt(zero, drive, x, y);
+        let gamma = reservoir.gamma;
+        Self {
+            direction: inflow(one, -one),
+            p_outside: reservoir.p,
+            rho_outside: reservoir.rho,
+            rt: reservoir.r * reservoir.t,
+            r_over_two_cp: V::splat(0.5) * (gamma - one) / gamma,
+            share: (inflow(opening.inflow_area, opening.outflow_area) / state.area).min(one),
+            entry_loss: opening.entry_loss,
+            nozzle: Nozzle::new(inflow(gamma, state.gamma)),
+        }
+    }
 
-    // Outflow: total state of the duct's gas at the face.
-    let head = half * face.rho * estimate * estimate;
-    let mach2 = estimate * estimate * face.rho / (state.gamma * face.p);
-    let total_head = head.mul_add(V::splat(0.25) * mach2, head);
-    let p0_duct = face.p + total_head;
-    let rho0_duct = face.rho * compression(state.gamma, p0_duct, face.p);
+    #[inline(always)]
+    fn pick(&self, inflow: V, outflow: V) -> V {
+        V::select_lt(V::splat(0.0), self.direction, inflow, outflow)
+    }
 
-    let p0 = inflow(reservoir.p, p0_duct);
-    let rho0 = inflow(reservoir.rho, rho0_duct);
-    let rho = inflow(inflow_density(reservoir, face.p, estimate), face.rho);
-    let delta = ((p0 - inflow(face.p, reservoir.p)) / p0).max(zero);
-    let k = Nozzle::new(inflow(reservoir.gamma, state.gamma)).k(delta);
-    let per_head = inflow(opening.entry_loss, -(one + V::splat(0.25) * mach2));
-    let share = (inflow(opening.inflow_area, opening.outflow_area) / state.area).min(one);
+    /// Density in kg/m3 of the gas at the face: the reservoir's with its total enthalpy kept, or
+    /// the duct's behind its own wave.
+    #[inline(always)]
+    fn density<const S: usize>(&self, state: &EndState<V, S>, face: &Face<V>, u: V) -> V {
+        let rt = self.rt - self.r_over_two_cp * u * u;
+        let rt = rt.max(V::splat(FACE_FLOOR) * self.rt);
+        let (top, bottom) = compression(state.gamma, face.p, state.p);
+        self.pick(face.p, state.rho * top) / self.pick(rt, bottom)
+    }
 
-    // alpha (A_t/A)^2; share 0 gives exactly 0, share 1 outflow exactly the reservoir's pressure.
-    let alpha = (rho * rho / (rho0 * k) + half * share * share * per_head * rho).max(zero);
-    let zs = face.z * share;
-    let size = drive.abs();
-    let speed = (size + size) * share / (zs + (zs * zs + V::splat(4.0) * alpha * size).sqrt());
-    // No drive through a closed end would be 0/0.
-    let speed = V::select_lt(zero, size * share, speed, zero);
-    inflow(speed, -speed)
+    /// One pass: the velocity at the face in m/s from an estimate of it.
+    #[inline(always)]
+    fn velocity<const S: usize>(&self, state: &EndState<V, S>, estimate: V) -> V {
+        let (zero, one, half) = (V::splat(0.0), V::splat(1.0), V::splat(0.5));
+        let face = state.face(estimate);
+        let drive = self.direction * (self.p_outside - state.p + face.z * state.u);
+        // Against the chosen direction there is no flow in this step.
+        let size = drive.max(zero);
+
+        let rho = self.density(state, &face, estimate);
+        let head = half * rho * estimate * estimate;
+        // M^2 = 2 head / (gamma p); outflow: total state of the duct's gas at the face.
+        let quarter_mach2 = half * head / (state.gamma * face.p);
+        let p0_duct = quarter_mach2.mul_add(head, face.p + head);
+        let (top, bottom) = compression(state.gamma, p0_duct, face.p);
+
+        let p0 = self.pick(self.p_outside, p0_duct);
+        let delta = ((p0 - self.pick(face.p, self.p_outside)) / p0).max(zero);
+        let (k_top, k_bottom) = self.nozzle.ratio(delta);
+        // alpha (A_t/A)^2; share 0 gives exactly 0, share 1 outflow the reservoir's pressure.
+        let nozzle =
+            rho * (self.pick(rho, bottom) * k_bottom) / (self.pick(self.rho_outside, top) * k_top);
+        let per_head = self.pick(self.entry_loss, -(one + quarter_mach2));
+        let alpha = (nozzle + half * self.share * self.share * per_head * rho).max(zero);
+        let zs = face.z * self.share;
+        let root = (zs * zs + V::splat(4.0) * alpha * size).sqrt();
+        let speed = (size + size) * self.share / (zs + root);
+        // No drive through a closed end would be 0/0.
+        self.direction * V::select_lt(zero, size * self.share, speed, zero)
+    }
 }
 
 /// 1 where the duct blows out faster than sound whatever the reservoir does, else 0.

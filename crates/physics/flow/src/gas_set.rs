@@ -57,6 +57,19 @@ pub struct GasSet<V, const S: usize> {
     difference: [Mixture<V>; S],
 }
 
+/// What follows from a mixture's energy.
+#[derive(Clone, Copy)]
+pub(crate) struct Inverted<V> {
+    /// Temperature, K.
+    pub t: V,
+    /// Specific volume, m3/kg.
+    pub v: V,
+    /// Ratio of specific heats.
+    pub gamma: V,
+    /// 1 / (heat capacity at constant pressure), per mass or per volume as the weights.
+    pub inverse_heat_capacity: V,
+}
+
 /// A mixture at a point: gas constant and energy polynomial.
 #[derive(Clone, Copy, Debug)]
 #[repr(C)]
@@ -120,21 +133,37 @@ impl<V: Lane> Mixture<V> {
     /// inverse, the sound speed within 1e-3, between 250 K and 2200 K.
     #[inline(always)]
     pub fn temperature(&self, e: V) -> (V, V, V) {
+        let state = self.invert(V::splat(1.0), e);
+        (state.t, state.gamma, state.inverse_heat_capacity)
+    }
+
+    /// As [`Mixture::temperature`] for a mixture weighted by density ([`GasSet::weigh`]): `rho` is
+    /// the density and `k` density times internal energy per volume.
+    ///
+    /// The root of `a x + b x^2 / 2 = e`, `2 e / (a + sqrt(a^2 + 2 b e))`, starts the Newton step
+    /// with the square root replaced by its Pade approximant: 0.2 %, and one division that also
+    /// yields the specific volume.
+    #[inline(always)]
+    pub(crate) fn invert(&self, rho: V, k: V) -> Inverted<V> {
         let [a, b] = self.start;
         let (one, scale) = (V::splat(1.0), V::splat(SCALE_K));
-        // The root of a x + b x^2 / 2 = e, `2 e / (a + sqrt(a^2 + 2 b e))`, with the root replaced
-        // by its Pade approximant: without it one division remains, and the Newton step takes
-        // care of the 0.2 %.
-        let (a2, be) = (a * a, b * e);
-        let x = e * be.mul_add(V::splat(0.5), a2) / (a * (a2 + be));
-        // The slope is cv in J/kg per 1000 K.
+        let (raa, bk) = (rho * (a * a), b * k);
+        let sum_ab = raa + bk;
+        let inverse_start = one / (rho * (a * sum_ab));
+        let v = a * sum_ab * inverse_start;
+        let x = k * bk.mul_add(V::splat(0.5), raa) * inverse_start;
+        // The slope is cv in J/kg per 1000 K (here per volume).
         let (sum, slope) = self.energy_and_slope(x);
         let slope_p = scale.mul_add(self.r, slope);
         let inverse = one / (slope * slope_p);
         let inverse_slope = inverse * slope_p;
-        let t = (x - (sum - e) * inverse_slope) * scale;
-        let gamma = slope_p * inverse_slope;
-        (t, gamma, scale * (inverse * slope))
+        let t = (x - (sum - k * v) * inverse_slope) * scale;
+        Inverted {
+            t,
+            v,
+            gamma: slope_p * inverse_slope,
+            inverse_heat_capacity: scale * (inverse * slope),
+        }
     }
 
     /// The energy in J/kg that [`Mixture::temperature`] turns into `t`: the exact
@@ -183,15 +212,34 @@ impl<V: Lane, const S: usize> GasSet<V, S> {
     /// The mixture with mass fractions `y` of the transported gases, the rest being gas 0.
     #[inline(always)]
     pub fn mix(&self, y: &[V; S]) -> Mixture<V> {
+        self.add_parts(self.base, y)
+    }
+
+    /// The mixture per volume: gas constant and energy times density, from the density `rho` and
+    /// the `parts` of the transported gases (kg/m3).
+    #[inline(always)]
+    pub(crate) fn weigh(&self, rho: V, parts: &[V; S]) -> Mixture<V> {
         let mut m = self.base;
+        m.r = m.r * rho;
+        for k in 0..5 {
+            m.e[k] = m.e[k] * rho;
+        }
+        for k in 0..2 {
+            m.start[k] = m.start[k] * rho;
+        }
+        self.add_parts(m, parts)
+    }
+
+    #[inline(always)]
+    fn add_parts(&self, mut m: Mixture<V>, parts: &[V; S]) -> Mixture<V> {
         for s in 0..S {
             let d = &self.difference[s];
-            m.r = d.r.mul_add(y[s], m.r);
+            m.r = d.r.mul_add(parts[s], m.r);
             for k in 0..5 {
-                m.e[k] = d.e[k].mul_add(y[s], m.e[k]);
+                m.e[k] = d.e[k].mul_add(parts[s], m.e[k]);
             }
             for k in 0..2 {
-                m.start[k] = d.start[k].mul_add(y[s], m.start[k]);
+                m.start[k] = d.start[k].mul_add(parts[s], m.start[k]);
             }
         }
         m

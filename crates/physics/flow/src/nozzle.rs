@@ -45,10 +45,17 @@ impl<V: Lane> Nozzle<V> {
     /// K at `delta`, the pressure drop over the upstream total pressure (0 to 1).
     #[inline(always)]
     pub fn k(&self, delta: V) -> V {
+        let (top, bottom) = self.ratio(delta);
+        top / bottom
+    }
+
+    /// K as numerator and denominator.
+    #[inline(always)]
+    pub(crate) fn ratio(&self, delta: V) -> (V, V) {
         let below = delta.min(self.s);
         let curve = V::splat(2.0) - below * (self.c1 + self.c2 * below);
         // Beyond the critical drop the flow stays, so K falls as 1 / delta.
-        curve * (self.s / delta.max(self.s))
+        (curve * self.s, delta.max(self.s))
     }
 
     /// Whether the throat is sonic: 1 or 0 per lane.

@@ -60,26 +60,54 @@ pub(crate) struct Acoustic<V> {
     pub z: V,
 }
 
-/// The flux through `area` between the states `l` and `r`.
+/// Speed of the contact and impedances of the two outer waves of a face.
+#[derive(Clone, Copy, Debug)]
+#[repr(C)]
+pub(crate) struct Waves<V> {
+    pub contact: V,
+    pub zl: V,
+    pub zr: V,
+}
+
+impl<V: Lane> Waves<V> {
+    pub(crate) fn zero() -> Self {
+        let zero = V::splat(0.0);
+        Self { contact: zero, zl: zero, zr: zero }
+    }
+
+    /// The waves between the states `l` and `r`.
+    #[inline(always)]
+    pub(crate) fn between<const S: usize>(
+        l: &Side<V, S>,
+        la: &Acoustic<V>,
+        r: &Side<V, S>,
+        ra: &Acoustic<V>,
+    ) -> Self {
+        let zero = V::splat(0.0);
+        let half = V::splat(0.5);
+        let estimate = half * (l.p + r.p) + V::splat(0.25) * ((la.z + ra.z) * (l.u - r.u));
+        let impedance = |side: &Side<V, S>, gamma: V| {
+            let rise = (estimate - side.p).max(zero);
+            let half_gamma_plus = half.mul_add(gamma, half);
+            (side.rho * half_gamma_plus.mul_add(rise, gamma * side.p)).sqrt()
+        };
+        let (zl, zr) = (impedance(l, la.gamma), impedance(r, ra.gamma));
+        Self { contact: ((l.p - r.p) + (zl * l.u + zr * r.u)) / (zl + zr), zl, zr }
+    }
+}
+
+/// The flux through `area` between the states `l` and `r` with their `waves`.
 #[inline(always)]
 pub(crate) fn hllc<V: Lane, const S: usize>(
     gases: &GasSet<V, S>,
     l: &Side<V, S>,
-    la: &Acoustic<V>,
     r: &Side<V, S>,
-    ra: &Acoustic<V>,
+    waves: &Waves<V>,
     area: V,
 ) -> FaceFlux<V, S> {
     let zero = V::splat(0.0);
     let half = V::splat(0.5);
-    let estimate = half * (l.p + r.p) + V::splat(0.25) * ((la.z + ra.z) * (l.u - r.u));
-    let impedance = |side: &Side<V, S>, gamma: V| {
-        let rise = (estimate - side.p).max(zero);
-        let half_gamma_plus = half.mul_add(gamma, half);
-        (side.rho * half_gamma_plus.mul_add(rise, gamma * side.p)).sqrt()
-    };
-    let (zl, zr) = (impedance(l, la.gamma), impedance(r, ra.gamma));
-    let contact = ((l.p - r.p) + (zl * l.u + zr * r.u)) / (zl + zr);
+    let Waves { contact, zl, zr } = *waves;
 
     let pick = |a: V, b: V| V::select_lt(zero, contact, a, b);
     let (p, u, t, rho) = (pick(l.p, r.p), pick(l.u, r.u), pick(l.t, r.t), pick(l.rho, r.rho));

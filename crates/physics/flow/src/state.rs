@@ -70,20 +70,26 @@ impl<V: Lane, const S: usize> Conserved<V, S> {
         events: &mut Events<V>,
     ) -> Primitive<V, S> {
         let (zero, one) = (V::splat(0.0), V::splat(1.0));
-        let v = one / self.rho;
-        let u = self.momentum * v;
+        let kinetic = V::splat(0.5) * (self.momentum * self.momentum);
+        let total = self.rho * self.energy;
+        let floor = V::splat(ENERGY_FLOOR) * total.max(kinetic);
+        let k = total - kinetic;
+        events.energy_floors += V::select_lt(k, floor, one, zero);
+        let mixture = gases.weigh(self.rho, &self.scalars);
+        let inverted = mixture.invert(self.rho, k.max(floor));
+        let (t, v) = (inverted.t, inverted.v);
         let mut y = self.scalars;
         for s in 0..S {
             y[s] = self.scalars[s] * v;
         }
-        let mixture = gases.mix(&y);
-        let total = self.energy * v;
-        let kinetic = V::splat(0.5) * (u * u);
-        let floor = V::splat(ENERGY_FLOOR) * total.max(kinetic);
-        let e = total - kinetic;
-        events.energy_floors += V::select_lt(e, floor, one, zero);
-        let (t, gamma, inverse_cp) = mixture.temperature(e.max(floor));
-        let p = self.rho * mixture.r * t;
-        Primitive { p, u, t, y, gamma, v, isentropic: v * inverse_cp }
+        Primitive {
+            p: mixture.r * t,
+            u: self.momentum * v,
+            t,
+            y,
+            gamma: inverted.gamma,
+            v,
+            isentropic: inverted.inverse_heat_capacity,
+        }
     }
 }

@@ -8,7 +8,7 @@
 
 use crate::duct::CellShape;
 use crate::geometry::STEP_RATIO;
-use crate::riemann::{Acoustic, FaceFlux, Side, hllc};
+use crate::riemann::{Acoustic, FaceFlux, Side, Waves, hllc};
 use crate::{Conserved, Duct, End, EndFlux, EndState, GasSet, Primitive, Scratch};
 use shortblock_lanes::Lane;
 
@@ -352,9 +352,14 @@ impl<V: Lane, const S: usize> Duct<V, S> {
         let n = self.cells.len();
         let (faces, areas) = (&scratch.faces[..n], &self.face_areas[..n]);
         let fluxes = &mut scratch.fluxes[..n];
+        let waves = &mut scratch.waves[..n];
         for i in 1..n {
             let (l, r) = (&faces[i - 1], &faces[i]);
-            fluxes[i] = hllc(gases, &l.right, &l.acoustic, &r.left, &r.acoustic, areas[i]);
+            waves[i] = Waves::between(&l.right, &l.acoustic, &r.left, &r.acoustic);
+        }
+        for i in 1..n {
+            let (l, r) = (&faces[i - 1].right, &faces[i].left);
+            fluxes[i] = hllc(gases, l, r, &waves[i], areas[i]);
         }
     }
 
