@@ -1,5 +1,6 @@
 //! What is asked of a prediction.
 
+use crate::samples::Closures;
 use shortblock_cycle::{CellLength, Settings};
 
 /// Which mesh answers.
@@ -57,6 +58,8 @@ pub struct Ask {
     pub rating: bool,
     /// Range for the averages, rad/s; `None` for the goal's range, else that of the curve.
     pub average: Option<(f64, f64)>,
+    /// Factors on the relations that all engines have in common; for fits.
+    pub closures: Closures,
     /// Where the samples start; the same seed gives the same samples for every build.
     pub seed: u64,
     /// Vector instructions, precision, tolerance.
@@ -73,6 +76,7 @@ impl Default for Ask {
             plus_minus: true,
             rating: false,
             average: None,
+            closures: Closures::ONE,
             seed: 1,
             settings: Settings::usual(),
         }

@@ -72,6 +72,19 @@ impl Band {
         }
     }
 
+    /// The curve as the second mesh has it.
+    pub(crate) fn on_second_mesh(
+        &self,
+        centre: &Curve<Predicted>,
+    ) -> Result<Curve<Predicted>, CurveError> {
+        let ln = |shift: &f64| shift.max(-0.9).ln_1p();
+        let row: Vec<f64> = match self.mesh_shift.is_empty() {
+            true => vec![0.0; centre.len()],
+            false => self.mesh_shift.iter().map(ln).collect(),
+        };
+        self.curve(centre, &row)
+    }
+
     /// A sample's curve.
     pub(crate) fn curve(
         &self,

@@ -1,10 +1,19 @@
 //! Builds laid over each other on the same samples.
 
 use crate::ask::Ask;
+use crate::band::{Band, sampled};
+use crate::discrepancy::{change_sd, change_sd_of_mean};
 use crate::error::PlanError;
+use crate::figures::chance_above;
+use crate::gas_dynamics::GasDynamics;
+use crate::normal::K_95;
+use crate::predict::{predict_with, stages};
 use crate::prediction::{Figure, Prediction};
-use crate::watch::Watch;
-use shortblock_curve::{Difference, Predicted};
+use crate::record::changed_parts;
+use crate::solver::Solver;
+use crate::speeds::{range, speeds, spread};
+use crate::watch::{Watch, Within};
+use shortblock_curve::{Curve, Difference, Predicted, Quantity};
 use shortblock_cycle::Executor;
 use shortblock_engine::Build;
 
@@ -36,6 +45,10 @@ pub struct Comparison {
 
 /// Predicts builds at the same speeds and lays each over the first.
 ///
+/// A value that stands in two builds has the same samples in both, so what is not known of both
+/// alike drops out of the difference; so do the model's own errors, but for those of a change of
+/// parts. Builds with the same values differ by 0 ± 0.
+///
 /// # Errors
 /// As [`predict`](crate::predict), for any of the builds; fewer than two builds.
 pub fn compare(
@@ -44,9 +57,215 @@ pub fn compare(
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Comparison, PlanError> {
-    let _ = (builds, ask, executor, watch);
-    Err(PlanError::Ask {
-        what: "comparisons are not worked out yet".into(),
-        hint: "predict the builds one by one".into(),
+    compare_with(&GasDynamics, builds, ask, executor, watch)
+}
+
+pub(crate) fn compare_with(
+    solver: &dyn Solver,
+    builds: &[&Build],
+    ask: &Ask,
+    executor: &dyn Executor,
+    watch: &dyn Watch,
+) -> Result<Comparison, PlanError> {
+    if builds.len() < 2 {
+        let what = "a comparison takes two builds or more".to_owned();
+        return Err(PlanError::Ask { what, hint: "name another build".into() });
+    }
+    let ask = common(builds, ask)?;
+    let points = ask.speeds.as_ref().map_or(0, Vec::len);
+    watch.expect(&stages(&ask, points, builds.len()));
+    let quiet = Within(watch);
+    let predictions = builds
+        .iter()
+        .map(|build| predict_with(solver, build, &ask, executor, &quiet))
+        .collect::<Result<Vec<Prediction>, PlanError>>()?;
+    let differences = (1..builds.len())
+        .map(|i| {
+            let parts = changed_parts(builds[0], builds[i]);
+            difference(&predictions[i], &predictions[0], parts, ask.average)
+        })
+        .collect::<Result<Vec<BuildDifference>, PlanError>>()?;
+    Ok(Comparison { predictions, differences })
+}
+
+/// The ask with speeds and range that do not depend on the order of the builds.
+fn common(builds: &[&Build], ask: &Ask) -> Result<Ask, PlanError> {
+    let speeds = match &ask.speeds {
+        Some(_) => speeds(builds[0], ask)?,
+        None => {
+            let ranges = builds.iter().map(|build| range(build));
+            let wide = |all: (f64, f64), one: (f64, f64)| (all.0.min(one.0), all.1.max(one.1));
+            let (low, high) = ranges.fold((f64::INFINITY, 0.0), wide);
+            spread(low, high)
+        }
+    };
+    let goal = builds[0]
+        .goal
+        .range
+        .filter(|goal| builds.iter().all(|build| build.goal.range.as_ref() == Some(goal)));
+    let whole = speeds.first().copied().zip(speeds.last().copied()).filter(|(a, b)| a < b);
+    let average = ask.average.or(goal).or(whole);
+    Ok(Ask { speeds: Some(speeds), average, ..ask.clone() })
+}
+
+/// `new` less `old`, with `parts` changed parts between them.
+fn difference(
+    new: &Prediction,
+    old: &Prediction,
+    parts: usize,
+    range: Option<(f64, f64)>,
+) -> Result<BuildDifference, PlanError> {
+    let pair = Pair { new, old };
+    let plain = new.curve.less(&old.curve)?;
+    let at = |speed: f64| {
+        let of = move |curve: &Curve<Predicted>| curve.at(Quantity::Torque, speed);
+        pair.figure(&of, &|effect| change_sd(parts, effect))
+    };
+    let each = plain.points().iter().map(|point| at(point.speed)?.plus_minus);
+    let curve = match each.collect::<Option<Vec<f64>>>() {
+        Some(plus_minus) => plain.with_torque_plus_minus(&plus_minus)?,
+        None => plain,
+    };
+    let nothing = Figure { value: 0.0, plus_minus: None };
+    let best = |quantity: Quantity| {
+        let of = move |curve: &Curve<Predicted>| Some(curve.peak(quantity).value);
+        pair.figure(&of, &|effect| change_sd(parts, effect)).unwrap_or(nothing)
+    };
+    let average = |quantity: Quantity| {
+        let (low, high) = range?;
+        let of =
+            move |curve: &Curve<Predicted>| Some(curve.average(quantity, low, high).ok()?.value);
+        pair.figure(&of, &|effect| change_sd_of_mean(parts, effect, low, high))
+    };
+    let average_power = average(Quantity::Power);
+    let chance_of_gain = average_power.and_then(|figure| {
+        let plus_minus = figure.plus_minus.filter(|plus_minus| *plus_minus > 0.0)?;
+        Some(chance_above(figure.value, plus_minus))
+    });
+    Ok(BuildDifference {
+        curve,
+        best_torque: best(Quantity::Torque),
+        best_power: best(Quantity::Power),
+        average_torque: average(Quantity::Torque),
+        average_power,
+        chance_of_gain,
     })
+}
+
+/// A figure of a curve, where it has one.
+type Of<'a> = &'a dyn Fn(&Curve<Predicted>) -> Option<f64>;
+
+/// Two predictions on the same samples.
+struct Pair<'a> {
+    new: &'a Prediction,
+    old: &'a Prediction,
+}
+
+impl Pair<'_> {
+    /// The difference of a figure with its ±; `model_sd` gives the model's standard deviation for
+    /// an effect, both as shares of the figure.
+    fn figure(&self, of: Of, model_sd: &dyn Fn(f64) -> f64) -> Option<Figure> {
+        let (new, old) = (of(&self.new.curve)?, of(&self.old.curve)?);
+        let value = new - old;
+        let plus_minus = self.new.band.as_ref().zip(self.old.band.as_ref()).map(|(a, b)| {
+            let scale = 0.5 * (new.abs() + old.abs());
+            let model = if scale > 0.0 { K_95 * scale * model_sd(value / scale) } else { 0.0 };
+            let inputs = sampled(&self.samples(a, b, of, value));
+            inputs.hypot(model).hypot(self.mesh(a, b, of, value).unwrap_or(0.0))
+        });
+        Some(Figure { value, plus_minus })
+    }
+
+    /// What each sample that both have makes of the difference, less the difference.
+    fn samples(&self, a: &Band, b: &Band, of: Of, value: f64) -> Vec<f64> {
+        let rows = a.deviations.iter().zip(&b.deviations);
+        let both = rows.filter_map(|(a, b)| Some((a.as_ref()?, b.as_ref()?)));
+        both.filter_map(|(row_a, row_b)| {
+            let new = of(&a.curve(&self.new.curve, row_a).ok()?)?;
+            let old = of(&b.curve(&self.old.curve, row_b).ok()?)?;
+            Some(new - old - value)
+        })
+        .collect()
+    }
+
+    /// What the second mesh makes of it, less the difference.
+    fn mesh(&self, a: &Band, b: &Band, of: Of, value: f64) -> Option<f64> {
+        let new = of(&a.on_second_mesh(&self.new.curve).ok()?)?;
+        let old = of(&b.on_second_mesh(&self.old.curve).ok()?)?;
+        Some(new - old - value)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tests_support::{Linear, four};
+    use crate::watch::Unwatched;
+    use shortblock_cycle::Serial;
+
+    const LENGTH: &str = "intake.runner.length";
+
+    fn laid(solver: &Linear, builds: &[&Build]) -> Comparison {
+        compare_with(solver, builds, &Ask::default(), &Serial, &Unwatched).unwrap()
+    }
+
+    fn tilted() -> Linear {
+        let slopes = [(LENGTH, 0.03), ("model.flow", 0.03), ("exhaust.primary.bore", 0.02)];
+        Linear { tilt: (-0.5, 1.0), mesh_error: 0.004, ..Linear::new(&slopes) }
+    }
+
+    #[test]
+    fn the_same_build_differs_by_nothing() {
+        let build = four();
+        let found = laid(&tilted(), &[&build, &build.clone()]);
+        let only = &found.differences[0];
+        for point in only.curve.points() {
+            assert_eq!((point.torque, point.torque_plus_minus), (0.0, Some(0.0)));
+        }
+        assert_eq!(only.best_power, Figure { value: 0.0, plus_minus: Some(0.0) });
+        assert_eq!(only.average_power.unwrap().plus_minus, Some(0.0));
+        assert_eq!(only.chance_of_gain, None);
+        assert!(found.predictions[0].best_power.figure.plus_minus.unwrap() > 0.0);
+    }
+
+    #[test]
+    fn order_does_not_matter() {
+        let a = four();
+        let b = a.with_si(LENGTH, 0.31).unwrap();
+        let c = a.with_si("exhaust.primary.bore", 0.05).unwrap();
+        let there = laid(&tilted(), &[&a, &b, &c]);
+        let back = laid(&tilted(), &[&b, &c, &a]);
+        let (there, back) = (&there.differences[0], &back.differences[1]);
+        for (one, other) in there.curve.points().iter().zip(back.curve.points()) {
+            assert_eq!(one.torque, -other.torque);
+            let (x, y) = (one.torque_plus_minus.unwrap(), other.torque_plus_minus.unwrap());
+            assert!((x - y).abs() <= 1e-12 * x);
+        }
+        let (x, y) = (there.average_power.unwrap(), back.average_power.unwrap());
+        assert!((x.value + y.value).abs() < 1e-9);
+        assert!((x.plus_minus.unwrap() - y.plus_minus.unwrap()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_is_unknown_of_both_alike_drops_out() {
+        // ln T = a + slope z with the same z in both: D = T (e^d - 1), so its share is known but
+        // for the level: u(D) / D = slope, ± = 2.131 slope.
+        let a = four();
+        let b = a.with_si(LENGTH, 0.31).unwrap();
+        let found = laid(&Linear::new(&[(LENGTH, 0.001), ("model.flow", 0.05)]), &[&a, &b]);
+        let only = &found.differences[0];
+        let own = found.predictions[0].best_torque.figure.plus_minus.unwrap();
+        assert!(only.best_torque.plus_minus.unwrap() < 0.2 * own);
+        // One part changed: at least its own 0.25 % remain.
+        let share =
+            only.best_torque.plus_minus.unwrap() / found.predictions[0].best_torque.figure.value;
+        assert!(share > 1.96 * 0.0025, "{share}");
+    }
+
+    #[test]
+    fn one_build_is_no_comparison() {
+        let build = four();
+        let alone = compare_with(&tilted(), &[&build], &Ask::default(), &Serial, &Unwatched);
+        assert!(matches!(alone, Err(PlanError::Ask { .. })));
+    }
 }

@@ -155,9 +155,9 @@ fn mesh_at(curve: &Curve<Predicted>, band: &Band, speed: f64) -> f64 {
 
 /// The mesh's ± (share) of a mean: its shifts with their signs.
 fn mesh_of_mean(curve: &Curve<Predicted>, band: &Band, low: f64, high: f64) -> f64 {
-    let shift: Vec<f64> = band.mesh_shift.iter().map(|m| m.max(-0.9).ln_1p()).collect();
     let mean =
         |curve: &Curve<Predicted>| Some(curve.average(Quantity::Torque, low, high).ok()?.value);
-    let ratio = band.curve(curve, &shift).ok().and_then(|other| Some(mean(&other)? / mean(curve)?));
+    let ratio =
+        band.on_second_mesh(curve).ok().and_then(|other| Some(mean(&other)? / mean(curve)?));
     ratio.map_or(0.0, |ratio| (ratio - 1.0).abs())
 }

@@ -38,8 +38,9 @@ pub(crate) fn band(
     let builds: Vec<Option<Build>> = (0..SAMPLES)
         .map(|s| moved(build, &values, |path| score(path, s)).map(|(build, _)| build))
         .collect();
-    let closures = |s: usize| Closures::at(CLOSURE_SD.map(|(name, _)| score(name, s)));
-    let mut trials = vec![Trial::of(build)];
+    let closures =
+        |s: usize| Closures::at(CLOSURE_SD.map(|(name, _)| score(name, s))).times(&ask.closures);
+    let mut trials = vec![Trial::of(build, ask)];
     let made = builds.iter().enumerate().filter_map(|(s, build)| Some((s, build.as_ref()?)));
     let places: Vec<usize> = made.clone().map(|(s, _)| s).collect();
     trials.extend(made.map(|(s, build)| Trial { build, closures: closures(s) }));

@@ -42,6 +42,7 @@ pub use network::{Design, network};
 pub use predict::{TWO_MESH_FACTOR, predict};
 pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
 pub use record::Record;
+pub use samples::Closures;
 pub use shortblock_cycle::{Executor, Serial};
 pub use sweep::{Swept, Vary, sweep};
 pub use watch::{Stage, Unwatched, Watch};

@@ -1,12 +1,21 @@
 //! What moves the curve: one sensible step of each value, ranked.
 
 use crate::ask::Ask;
+use crate::band::laid;
+use crate::discrepancy::{change_sd, change_sd_of_mean};
 use crate::error::PlanError;
+use crate::figures::average_range;
+use crate::gas_dynamics::GasDynamics;
+use crate::normal::K_95;
+use crate::predict::{curves, in_conditions, stages};
 use crate::prediction::Figure;
-use crate::watch::Watch;
-use shortblock_cycle::Executor;
-use shortblock_engine::Build;
-use shortblock_units::{Origin, Quantity};
+use crate::solver::{Asked, Solver, Trial};
+use crate::speeds::speeds;
+use crate::watch::{Stage, Staged, Watch};
+use shortblock_curve::{Curve, Predicted, Quantity};
+use shortblock_cycle::{CellLength, CycleError, Executor, Point};
+use shortblock_engine::{Build, Value};
+use shortblock_units::Origin;
 
 /// What a step of one value does.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,7 +27,7 @@ pub struct Effect {
     /// The step taken, SI; below zero where a step up leaves what is possible.
     pub step: f64,
     /// Quantity of both.
-    pub quantity: Quantity,
+    pub quantity: shortblock_units::Quantity,
     /// Where the value comes from.
     pub origin: Origin,
     /// Change of torque at each speed of [`Moves::speeds`], N·m.
@@ -42,11 +51,17 @@ pub struct Moves {
     pub range: (f64, f64),
     /// Effects, the largest change of best power first.
     pub effects: Vec<Effect>,
+    /// Values that act on nothing in this build.
+    pub idle: Vec<String>,
     /// Values whose step could not be worked out, and why.
     pub failed: Vec<(String, String)>,
 }
 
-/// Takes one sensible step of each value that acts, on the coarse mesh, and ranks what it does.
+/// Takes one sensible step of each value that acts, all on one coarse mesh, and ranks what it does.
+///
+/// The effects are ratios of coarse curves laid on the curve of the asked quality. Their ± holds
+/// what the model has wrong about a change; that a new part is not quite what is written comes on
+/// top. `ask.plus_minus` plays no part.
 ///
 /// # Errors
 /// As [`predict`](crate::predict).
@@ -56,9 +71,179 @@ pub fn moves(
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Moves, PlanError> {
-    let _ = (build, ask, executor, watch);
-    Err(PlanError::Ask {
-        what: "effects are not worked out yet".into(),
-        hint: "predict with one value changed".into(),
+    moves_with(&GasDynamics, build, ask, executor, watch)
+}
+
+/// Speeds at which steps run; between them ratios are laid on the curve.
+const STEP_SPEEDS: usize = 7;
+
+/// A value moved by its step.
+struct Step {
+    path: String,
+    value: Value,
+    by: f64,
+    build: Build,
+}
+
+pub(crate) fn moves_with(
+    solver: &dyn Solver,
+    build: &Build,
+    ask: &Ask,
+    executor: &dyn Executor,
+    watch: &dyn Watch,
+) -> Result<Moves, PlanError> {
+    let build = &*in_conditions(build, ask)?;
+    let ask = &Ask { plus_minus: false, ..ask.clone() };
+    let speeds = speeds(build, ask)?;
+    let (steps, mut failed) = steps(build);
+    let some = spread_over(speeds.len());
+    let mut ahead = stages(ask, speeds.len(), 1);
+    ahead.push((Stage::Steps, (steps.len() + 1) * some.len()));
+    watch.expect(&ahead);
+    let one = curves(solver, build, &[build], &speeds, ask, executor, watch)?;
+    let draft = one.into_iter().next().unwrap_or(Err(PlanError::Stopped))?;
+    let curve = draft.curve;
+    let at: Vec<f64> = spread_over(curve.len()).into_iter().map(|i| curve.speed()[i]).collect();
+    let mut trials = vec![Trial::of(build, ask)];
+    trials.extend(steps.iter().map(|step| Trial::of(&step.build, ask)));
+    let (cells, settings) = (CellLength::COARSE, ask.settings);
+    let asked = Asked { centre: build, trials: &trials, speeds: &at, cells, settings };
+    let worked = solver.work_out(&asked, executor, &Staged { watch, stage: Stage::Steps })?;
+    if watch.stop() {
+        return Err(PlanError::Stopped);
+    }
+    let mut rows = worked.rows.into_iter();
+    let centre = rows.next().map_or_else(Vec::new, |row| torques(&row));
+    let range = average_range(build, ask, &curve);
+    let (mut effects, mut idle) = (Vec::new(), Vec::new());
+    for (step, row) in steps.iter().zip(rows) {
+        let deviations = laid(&at, &torques(&row), &centre, curve.speed());
+        match deviations.and_then(|row| effect(step, &curve, &row, range)) {
+            Some(effect) if effect.torque.iter().all(|t| t.value == 0.0) => idle.push(effect.path),
+            Some(effect) => effects.push(effect),
+            None => failed.push((step.path.clone(), reason(&row))),
+        }
+    }
+    effects.sort_by(|a, b| b.best_power.value.abs().total_cmp(&a.best_power.value.abs()));
+    Ok(Moves { speeds: curve.speed().to_vec(), range, effects, idle, failed })
+}
+
+/// The build with each value moved up by its step, or down where up makes no engine.
+fn steps(build: &Build) -> (Vec<Step>, Vec<(String, String)>) {
+    let (mut steps, mut failed) = (Vec::new(), Vec::new());
+    for (path, value) in build.parameters() {
+        let Some(step) = build.step(path).filter(|step| *step > 0.0) else { continue };
+        let moved = |by: f64| build.with_si(path, value.si + by).map(|build| (by, build));
+        match moved(step).or_else(|_| moved(-step)) {
+            Ok((by, build)) => {
+                steps.push(Step { path: path.to_owned(), value: value.clone(), by, build });
+            }
+            Err(faults) => {
+                let why = faults.faults.first().map_or_else(String::new, |f| f.what.clone());
+                failed.push((path.to_owned(), why));
+            }
+        }
+    }
+    (steps, failed)
+}
+
+/// Which of so many speeds steps run at.
+fn spread_over(count: usize) -> Vec<usize> {
+    let most = STEP_SPEEDS.min(count);
+    let last = count.saturating_sub(1) as f64;
+    let parts = most.saturating_sub(1).max(1) as f64;
+    (0..most).map(|i| (i as f64 * last / parts).round() as usize).collect()
+}
+
+type Row = Result<Vec<Result<Point, CycleError>>, PlanError>;
+
+fn torques(row: &Row) -> Vec<Option<f64>> {
+    let each = row.iter().flatten();
+    each.map(|point| point.as_ref().ok().map(|point| point.brake_torque)).collect()
+}
+
+fn reason(row: &Row) -> String {
+    match row {
+        Err(error) => error.to_string(),
+        Ok(points) => {
+            let first = points.iter().find_map(|point| point.as_ref().err());
+            first.map_or("no torque to compare".to_owned(), ToString::to_string)
+        }
+    }
+}
+
+/// What a step does to the curve.
+fn effect(
+    step: &Step,
+    curve: &Curve<Predicted>,
+    deviations: &[f64],
+    (low, high): (f64, f64),
+) -> Option<Effect> {
+    let torque = curve.torque().iter().zip(deviations).map(|(t, d)| t * d.exp()).collect();
+    let moved = Curve::from_torque(curve.label(), curve.speed().to_vec(), torque).ok()?;
+    let figure = |new: f64, old: f64, sd: &dyn Fn(f64) -> f64| {
+        let value = new - old;
+        let share = if old == 0.0 { 0.0 } else { value / old };
+        Figure { value, plus_minus: Some(K_95 * sd(share) * old.abs()) }
+    };
+    let at_a_speed = |share: f64| change_sd(1, share);
+    let best = |quantity: Quantity| {
+        figure(moved.peak(quantity).value, curve.peak(quantity).value, &at_a_speed)
+    };
+    let mean =
+        |curve: &Curve<Predicted>| Some(curve.average(Quantity::Torque, low, high).ok()?.value);
+    let of_mean = |share: f64| change_sd_of_mean(1, share, low, high);
+    let each = moved.torque().iter().zip(curve.torque());
+    let best_power = best(Quantity::Power);
+    Some(Effect {
+        path: step.path.clone(),
+        from: step.value.si,
+        step: step.by,
+        quantity: step.value.quantity,
+        origin: step.value.origin,
+        torque: each.map(|(new, old)| figure(*new, *old, &at_a_speed)).collect(),
+        best_torque: best(Quantity::Torque),
+        average_torque: figure(mean(&moved)?, mean(curve)?, &of_mean),
+        not_knowing: (best_power.value * step.value.plus_minus / step.by).abs(),
+        best_power,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tests_support::{Linear, four};
+    use crate::watch::Unwatched;
+    use shortblock_cycle::Serial;
+
+    fn found() -> Moves {
+        let slopes = [("intake.runner.length", 0.02), ("exhaust.primary.bore", -0.03)];
+        moves_with(&Linear::new(&slopes), &four(), &Ask::default(), &Serial, &Unwatched).unwrap()
+    }
+
+    #[test]
+    fn what_does_something_is_ranked_and_the_rest_is_idle() {
+        let moves = found();
+        let mut paths: Vec<&str> = moves.effects.iter().map(|e| e.path.as_str()).collect();
+        paths.sort_unstable();
+        // The assumed bore of the primaries follows the exhaust valve.
+        let wanted = ["exhaust.primary.bore", "exhaust.valves.diameter", "intake.runner.length"];
+        assert_eq!(paths, wanted);
+        assert!(moves.idle.len() > 20 && moves.failed.is_empty(), "{:?}", moves.failed);
+        let size = |i: usize| moves.effects[i].best_power.value.abs();
+        assert!(size(0) >= size(1));
+    }
+
+    #[test]
+    fn an_effect_is_that_of_the_linear_model() {
+        let moves = found();
+        let build = four();
+        let effect = moves.effects.iter().find(|e| e.path == "exhaust.primary.bore").unwrap();
+        let value = build.item(&effect.path).unwrap().value().unwrap().clone();
+        let share = (-0.03 * effect.step / (value.plus_minus / K_95)).exp() - 1.0;
+        let torque = 200.0 - 60.0 * ((moves.speeds[5] - 450.0) / 350.0_f64).powi(2);
+        assert!((effect.torque[5].value - torque * share).abs() < 1e-9);
+        assert!(effect.not_knowing > 0.0);
+        assert_eq!(effect.origin, Origin::Assumed);
+    }
 }

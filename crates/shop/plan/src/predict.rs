@@ -122,7 +122,7 @@ pub(crate) fn curves(
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Vec<Result<Draft, PlanError>>, PlanError> {
-    let trials: Vec<Trial> = builds.iter().map(|build| Trial::of(build)).collect();
+    let trials: Vec<Trial> = builds.iter().map(|build| Trial::of(build, ask)).collect();
     let run = |cells: CellLength, stage: Stage| {
         let settings = ask.settings;
         let asked = Asked { centre, trials: &trials, speeds, cells, settings };

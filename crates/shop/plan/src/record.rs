@@ -1,6 +1,7 @@
 //! What a prediction was worked out with, so that it can be worked out again.
 
 use crate::ask::{Ask, Conditions};
+use crate::samples::Closures;
 use shortblock_cycle::Precision;
 use shortblock_engine::{Build, Item, Leaf, Table, Value};
 use std::collections::BTreeMap;
@@ -14,7 +15,7 @@ pub struct Record {
     pub level: &'static str,
     /// Width of the numbers, bits.
     pub precision: u32,
-    /// Hash of every resolved value that acts on the curve, and of the air asked for: 32
+    /// Hash of every resolved value that acts on the curve, of the air asked for and of the factors on closures: 32
     /// hexadecimal digits, the same on every machine.
     pub fingerprint: String,
     /// Seed of the samples.
@@ -34,7 +35,7 @@ impl Record {
             version: env!("CARGO_PKG_VERSION"),
             level: ask.settings.level.word(),
             precision: if ask.settings.precision == Precision::F64 { 64 } else { 32 },
-            fingerprint: fingerprint(build, ask.conditions.as_ref()),
+            fingerprint: fingerprint(build, ask.conditions.as_ref(), &ask.closures),
             seed: ask.seed,
             cold_cells: length.cold,
             hot_cells: length.hot,
@@ -90,7 +91,7 @@ fn hashes(build: &Build) -> BTreeMap<&str, u128> {
     items.map(|(path, item)| (path, hash_item(item))).collect()
 }
 
-fn fingerprint(build: &Build, air: Option<&Conditions>) -> String {
+fn fingerprint(build: &Build, air: Option<&Conditions>, closures: &Closures) -> String {
     let mut hash = Fnv::new();
     for (path, item) in hashes(build) {
         hash.text(path);
@@ -99,6 +100,8 @@ fn fingerprint(build: &Build, air: Option<&Conditions>) -> String {
     if let Some(air) = air {
         [air.temperature, air.pressure, air.humidity].into_iter().for_each(|x| hash.number(x));
     }
+    let Closures { flow, burn, heat, friction } = *closures;
+    [flow, burn, heat, friction].into_iter().for_each(|x| hash.number(x));
     format!("{:032x}", hash.0)
 }
 
@@ -206,7 +209,7 @@ mod tests {
         let same = build.with("intake.runner.length", "250 mm").unwrap();
         let also = build.with("intake.runner.length", "25 cm").unwrap();
         let other = build.with("intake.runner.length", "251 mm").unwrap();
-        let print = |b: &Build| fingerprint(b, None);
+        let print = |b: &Build| fingerprint(b, None, &Closures::ONE);
         assert_ne!(print(&same), print(&other));
         // Half the last place typed differs: ±0.5 mm and ±5 mm are not the same knowledge.
         assert_ne!(print(&same), print(&also));
@@ -220,6 +223,9 @@ mod tests {
     fn a_goal_is_no_part_of_the_engine() {
         let build = four();
         let other = build.with("goal.power", "250 hp").unwrap();
-        assert_eq!(fingerprint(&build, None), fingerprint(&other, None));
+        assert_eq!(
+            fingerprint(&build, None, &Closures::ONE),
+            fingerprint(&other, None, &Closures::ONE)
+        );
     }
 }

@@ -22,7 +22,10 @@ pub(crate) fn of(points: &[Point], band: Option<&Band>) -> Vec<String> {
             acted.entry(name).or_default().push(format!("{:.0} rpm ({count}x)", rpm(point)));
         }
     }
-    out.extend(acted.iter().map(|(name, where_)| format!("{name}: {}", where_.join(", "))));
+    out.extend(acted.iter().map(|(name, at)| match at.len() == points.len() && at.len() > 1 {
+        true => format!("{name}: at every speed"),
+        false => format!("{name}: {}", at.join(", ")),
+    }));
     if let Some(band) = band {
         let lost = band.deviations.iter().filter(|row| row.is_none()).count();
         if lost > 0 {

@@ -1,5 +1,6 @@
 //! Works out points of designs: the gas dynamics, or a stand-in with a known answer in tests.
 
+use crate::ask::Ask;
 use crate::error::PlanError;
 use crate::samples::Closures;
 use crate::watch::Staged;
@@ -14,9 +15,9 @@ pub(crate) struct Trial<'a> {
 }
 
 impl<'a> Trial<'a> {
-    /// The build with the relations as they are.
-    pub fn of(build: &'a Build) -> Self {
-        Self { build, closures: Closures::ONE }
+    /// The build with the relations as asked.
+    pub fn of(build: &'a Build, ask: &Ask) -> Self {
+        Self { build, closures: ask.closures }
     }
 }
 

@@ -18,7 +18,7 @@ const MEAN_FLOW_COEFFICIENT: f64 = 0.35;
 /// Speed of sound in the inlet that goes with it, m/s.
 const SOUND: f64 = 345.0;
 /// The curve goes on this far past the estimated power peak; own.
-const PAST_PEAK: f64 = 1.15;
+const PAST_PEAK: f64 = 1.25;
 /// Past a rated or wanted speed; own.
 const PAST_RATED: f64 = 1.08;
 /// The curve starts at this share of its end for a mild cam and for a wild one; own.

@@ -2,8 +2,12 @@
 
 use crate::ask::Ask;
 use crate::error::PlanError;
+use crate::gas_dynamics::GasDynamics;
+use crate::predict::{curves, finish, in_conditions, predict_with, stages};
 use crate::prediction::Prediction;
-use crate::watch::Watch;
+use crate::solver::Solver;
+use crate::speeds::speeds;
+use crate::watch::{Watch, Within};
 use shortblock_cycle::Executor;
 use shortblock_engine::Build;
 
@@ -38,9 +42,144 @@ pub fn sweep(
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Vec<Swept>, PlanError> {
-    let _ = (build, vary, ask, executor, watch);
-    Err(PlanError::Ask {
-        what: "sweeps are not worked out yet".into(),
-        hint: "predict the values one by one".into(),
+    sweep_with(&GasDynamics, build, vary, ask, executor, watch)
+}
+
+pub(crate) fn sweep_with(
+    solver: &dyn Solver,
+    build: &Build,
+    vary: &[Vary],
+    ask: &Ask,
+    executor: &dyn Executor,
+    watch: &dyn Watch,
+) -> Result<Vec<Swept>, PlanError> {
+    check(vary)?;
+    let build = in_conditions(build, ask)?;
+    // One set of speeds for all; the build's own, so that a value does not move them.
+    let ask = &Ask { speeds: Some(speeds(&build, ask)?), ..ask.clone() };
+    let varied: Vec<(Values, Result<Build, PlanError>)> = combinations(vary)
+        .into_iter()
+        .map(|values| (values.clone(), with(&build, &values)))
+        .collect();
+    let good: Vec<&Build> = varied.iter().filter_map(|(_, build)| build.as_ref().ok()).collect();
+    let count = ask.speeds.as_ref().map_or(0, Vec::len);
+    watch.expect(&stages(ask, count, good.len()));
+    let mut found = predictions(solver, &build, &good, ask, executor, watch)?.into_iter();
+    let swept = varied.into_iter().map(|(values, built)| Swept {
+        values,
+        prediction: built.and_then(|_| found.next().unwrap_or(Err(PlanError::Stopped))),
+    });
+    Ok(swept.collect())
+}
+
+type Values = Vec<(String, String)>;
+
+fn check(vary: &[Vary]) -> Result<(), PlanError> {
+    let fault = |what: &str, hint: &str| {
+        Err(PlanError::Ask { what: what.to_owned(), hint: hint.to_owned() })
+    };
+    if vary.is_empty() || vary.len() > 2 {
+        return fault("a sweep goes over one value or two", "name one path or two");
+    }
+    match vary.iter().find(|vary| vary.values.is_empty()) {
+        Some(vary) => fault(&format!("{} has no values", vary.path), "give at least one"),
+        None => Ok(()),
+    }
+}
+
+fn combinations(vary: &[Vary]) -> Vec<Values> {
+    vary.iter().fold(vec![Vec::new()], |all, vary| {
+        let longer = |one: &Values| {
+            let one = one.clone();
+            vary.values.iter().map(move |text| {
+                let mut longer = one.clone();
+                longer.push((vary.path.clone(), text.clone()));
+                longer
+            })
+        };
+        all.iter().flat_map(longer).collect()
     })
+}
+
+/// The build with the values typed anew.
+fn with(build: &Build, values: &Values) -> Result<Build, PlanError> {
+    let mut varied = build.clone();
+    for (path, text) in values {
+        varied = varied.with(path, text).map_err(|faults| PlanError::Value {
+            path: path.clone(),
+            text: text.clone(),
+            faults: Box::new(faults),
+        })?;
+    }
+    Ok(varied)
+}
+
+/// All curves together on the mesh of the build they vary, or one after the other with their ±.
+fn predictions(
+    solver: &dyn Solver,
+    centre: &Build,
+    builds: &[&Build],
+    ask: &Ask,
+    executor: &dyn Executor,
+    watch: &dyn Watch,
+) -> Result<Vec<Result<Prediction, PlanError>>, PlanError> {
+    if ask.plus_minus {
+        let one = |build: &&Build| predict_with(solver, build, ask, executor, &Within(watch));
+        return Ok(builds.iter().map(one).collect());
+    }
+    let speeds = speeds(centre, ask)?;
+    let drafts = curves(solver, centre, builds, &speeds, ask, executor, watch)?;
+    let all = builds.iter().zip(drafts).map(|(build, draft)| finish(build, ask, draft?, None));
+    let all: Vec<Result<Prediction, PlanError>> = all.collect();
+    match all.iter().any(|one| matches!(one, Err(PlanError::Stopped))) {
+        true => Err(PlanError::Stopped),
+        false => Ok(all),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tests_support::{Linear, four};
+    use crate::watch::Unwatched;
+    use shortblock_cycle::Serial;
+
+    fn vary(path: &str, values: &[&str]) -> Vary {
+        Vary { path: path.into(), values: values.iter().map(|v| (*v).into()).collect() }
+    }
+
+    fn swept(vary: &[Vary], plus_minus: bool) -> Result<Vec<Swept>, PlanError> {
+        let solver = Linear::new(&[("intake.runner.length", 0.03)]);
+        let ask = Ask { plus_minus, ..Ask::default() };
+        sweep_with(&solver, &four(), vary, &ask, &Serial, &Unwatched)
+    }
+
+    #[test]
+    fn two_values_make_all_pairs_the_last_changing_fastest() {
+        let two = [
+            vary("intake.runner.length", &["200 mm", "300 mm"]),
+            vary("exhaust.primary.length", &["600 mm", "700 mm", "800 mm"]),
+        ];
+        let found = swept(&two, false).unwrap();
+        assert_eq!(found.len(), 6);
+        assert_eq!(found[1].values[0].1, "200 mm");
+        assert_eq!(found[1].values[1].1, "700 mm");
+        let torque = |i: usize| found[i].prediction.as_ref().unwrap().best_torque.figure.value;
+        assert_eq!(torque(0), torque(2));
+        assert!(torque(3) > torque(2));
+    }
+
+    #[test]
+    fn a_value_that_does_not_fit_is_told_in_its_place() {
+        let found = swept(&[vary("intake.runner.length", &["200 mm", "200 rpm"])], true).unwrap();
+        assert!(found[0].prediction.as_ref().unwrap().band.is_some());
+        let error = found[1].prediction.as_ref().unwrap_err().to_string();
+        assert!(error.contains("200 rpm") && error.contains("hint"), "{error}");
+    }
+
+    #[test]
+    fn a_sweep_over_nothing_is_refused() {
+        assert!(swept(&[], false).is_err());
+        assert!(swept(&[vary("intake.runner.length", &[])], false).is_err());
+    }
 }

@@ -66,3 +66,15 @@ impl shortblock_cycle::Watch for Staged<'_> {
         self.watch.done(self.stage, points);
     }
 }
+
+/// Passes on what a single prediction tells, but for what lies ahead: that was told for all.
+pub(crate) struct Within<'a>(pub &'a dyn Watch);
+
+impl Watch for Within<'_> {
+    fn stop(&self) -> bool {
+        self.0.stop()
+    }
+    fn done(&self, stage: Stage, points: usize) {
+        self.0.done(stage, points);
+    }
+}

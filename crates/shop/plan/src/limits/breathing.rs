@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 
 /// Shares of the open time in which flow is choked at intake and exhaust valves. Intake valves of a
 /// sound engine hardly choke; exhaust valves do while the cylinder blows down. Own.
-const CHOKED: (f64, f64) = (0.05, 0.40);
+const CHOKED: (f64, f64) = (0.05, 0.50);
 /// Range of Taylor's index Z at the power peak: flow coefficient 0.35, speed of sound 345 m/s. 17
 /// published engines: mean 0.53, standard deviation 0.05.
 const INDEX_AT_PEAK: (f64, f64) = (0.40, 0.70);
