@@ -66,6 +66,12 @@ pub enum Verb {
     Diff(Diff),
     /// Change one value in a file; comments and order stay
     Edit(Edit),
+    /// The curve of torque and power with its ±, limits, goal
+    Predict(Predict),
+    /// Curves over one or two values
+    Sweep(Sweep),
+    /// What a sensible step of each value does to the curve, ranked
+    Moves(Moves),
     /// The JSON schema of the engine file, for editors and checkers
     Schema(Schema),
     /// Every unit that is read
@@ -136,6 +142,80 @@ pub struct Edit {
     /// Show what would change, write nothing
     #[arg(long)]
     pub dry_run: bool,
+}
+
+/// What `predict`, `sweep` and `moves` have in common.
+#[derive(Debug, Args)]
+pub struct Asked {
+    /// Engine file, or - for standard input
+    #[arg(value_name = "FILE", value_hint = ValueHint::AnyPath)]
+    pub file: String,
+    /// Try a value: intake.runner.trumpet_length="50 mm"
+    #[arg(long, value_name = "PATH=VALUE")]
+    pub set: Vec<String>,
+    /// Engine speeds: 2500:8500:250, or 3000,4500,6000
+    #[arg(long, value_name = "RPM")]
+    pub speeds: Option<String>,
+    /// Air: "1500 m, 15 degC", "98.2 kPa, 60 %"
+    #[arg(long, value_name = "AIR")]
+    pub at: Option<String>,
+    /// A quick first look on coarser cells, without ±
+    #[arg(long)]
+    pub coarse: bool,
+    /// Threads; all of the machine's when left out
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Progress on standard error
+    #[arg(long, value_enum, value_name = "HOW", default_value = "line")]
+    pub progress: ProgressForm,
+}
+
+/// How progress is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ProgressForm {
+    /// A line that is written over, on a terminal only
+    Line,
+    /// JSON, one object a line
+    Json,
+}
+
+/// `predict`
+#[derive(Debug, Args)]
+pub struct Predict {
+    /// What is asked.
+    #[command(flatten)]
+    pub asked: Asked,
+    /// Exit with 1 unless this holds: "power >= 340 hp", "torque >= 270 N.m at 5000 rpm"
+    #[arg(long, value_name = "CLAIM")]
+    pub assert: Vec<String>,
+    /// Write the curve as a picture
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub svg: Option<PathBuf>,
+}
+
+/// `sweep`
+#[derive(Debug, Args)]
+pub struct Sweep {
+    /// What is asked.
+    #[command(flatten)]
+    pub asked: Asked,
+    /// Value to go through, one or two: exhaust.primary.length="700 mm:900 mm:50 mm"
+    #[arg(long, value_name = "PATH=FROM:TO:STEP", required = true)]
+    pub vary: Vec<String>,
+    /// Write the curves as a picture (one varied value)
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub svg: Option<PathBuf>,
+}
+
+/// `moves`
+#[derive(Debug, Args)]
+pub struct Moves {
+    /// What is asked.
+    #[command(flatten)]
+    pub asked: Asked,
+    /// Lines of the table
+    #[arg(long, value_name = "N", default_value_t = 20)]
+    pub most: usize,
 }
 
 /// `schema`

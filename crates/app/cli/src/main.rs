@@ -3,12 +3,18 @@
 //! A verb gives its whole result as one text, so that a command that fails or is stopped has
 //! printed nothing. Results go to standard output, talk and progress to standard error.
 
+mod air;
 mod args;
+mod asking;
+mod claim;
 mod failure;
+mod figures;
 mod files;
 mod json;
 mod manner;
+mod progress;
 mod text;
+mod threads;
 mod verbs;
 mod words;
 mod write;
@@ -61,6 +67,9 @@ fn run(verb: Verb, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure
         Verb::Show(args) => verbs::show::run(&args, manner, shop),
         Verb::Diff(args) => verbs::diff::run(&args, manner, shop),
         Verb::Edit(args) => verbs::edit::run(&args, manner, shop),
+        Verb::Predict(args) => verbs::predict::run(&args, manner, shop),
+        Verb::Sweep(args) => verbs::sweep::run(&args, manner, shop),
+        Verb::Moves(args) => verbs::moves::run(&args, manner, shop),
         Verb::Schema(args) => verbs::schema::run(&args, manner),
         Verb::Units(args) => verbs::units::run(&args, manner),
         Verb::Completions(args) => Ok(verbs::completions::run(&args)),

@@ -220,11 +220,6 @@ pub const WORDS: &[Word] = &[
         "Two meanings. Here: curves over one or two values, sweep FILE --vary path=\"60 mm:120 mm:5 mm\". On a dynamometer: a pull through the speeds.",
     ),
     w(
-        "trace",
-        &["station"],
-        "Pressure, temperature and speed of the gas over crank angle at a place: --trace cylinder-1 and the like.",
-    ),
-    w(
         "cylinder",
         &["cylinders", "each"],
         "Cylinders count from 1. { each = \"38.2, 38.1, 38.3, 38.2 cc\" } gives one value per cylinder.",

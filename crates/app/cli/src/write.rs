@@ -36,3 +36,20 @@ fn write_to(beside: &Path, text: &str, target: &Path) -> std::io::Result<()> {
     file.write_all(text.as_bytes())?;
     file.sync_all()
 }
+
+/// Finds out before long work whether a file can be written at all.
+pub fn may_be_written(path: &Path) -> Result<(), Failure> {
+    let shown = path.display();
+    if path.is_dir() {
+        let hint = format!("hint: name a file in it, such as {}", path.join("curve.svg").display());
+        return Err(Failure::NotUnderstood(format!("{shown} is a folder\n{hint}")));
+    }
+    let folder = path.parent().filter(|parent| !parent.as_os_str().is_empty());
+    match folder.filter(|folder| !folder.is_dir()) {
+        Some(folder) => {
+            let folder = folder.display();
+            Err(Failure::NotFound(format!("there is no folder {folder} to write {shown} to")))
+        }
+        None => Ok(()),
+    }
+}

@@ -159,8 +159,8 @@ fn reason(item: &Item) -> String {
         "" => String::new(),
         "c.p." => " (common practice, no source)".to_owned(),
         "own" => " (chosen here)".to_owned(),
-        other => match other.strip_prefix("f.m.") {
-            Some(named) => format!(" ({}, from memory)", named.trim_matches([' ', ':', ','])),
+        other => match other.strip_suffix("f.m.") {
+            Some(named) => format!(" ({}, from memory)", named.trim_end_matches([' ', ','])),
             None => format!(" ({other})"),
         },
     };
