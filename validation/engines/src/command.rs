@@ -10,11 +10,34 @@ use std::process::Command;
 /// A margin this close above the one kept means that knock, not torque, set the spark, rad.
 const AT_THE_LIMIT: f64 = 0.3 * std::f64::consts::PI / 180.0;
 
-/// The curve of a case by the public command; with variable cams the best phase at each speed.
-pub fn predict(case: &Case, coarse: bool) -> Result<Vec<Figures>, String> {
-    let phases = case.phased.iter().map(|(phase, _)| one(case, phase, coarse));
-    Ok(envelope(phases.collect::<Result<_, _>>()?))
+/// What the command says of a case.
+#[derive(Default)]
+pub struct Said {
+    /// The points that could be worked out, by rising speed.
+    pub points: Vec<Figures>,
+    /// Speeds that could not be, with the reason.
+    pub missing: Vec<String>,
+    /// What it remarks on the numbers.
+    pub remarks: Vec<String>,
 }
+
+/// The curve of a case by the public command; with variable cams the best phase at each speed.
+pub fn predict(case: &Case, coarse: bool) -> Result<Said, String> {
+    let phases = case.phased.iter().map(|(phase, _)| one(case, phase, coarse));
+    let phases: Vec<Said> = phases.collect::<Result<_, _>>()?;
+    let mut said = Said::default();
+    let mut curves = Vec::new();
+    for phase in phases {
+        curves.push(phase.points);
+        said.missing.extend(phase.missing);
+        said.remarks.extend(phase.remarks);
+    }
+    said.points = envelope(curves);
+    Ok(said)
+}
+
+/// Exit code of a curve with speeds missing.
+const NOT_IN_WHOLE: i32 = 5;
 
 /// The program beside this one, or the one that `SHORTBLOCK` names.
 fn program() -> Result<PathBuf, String> {
@@ -25,7 +48,7 @@ fn program() -> Result<PathBuf, String> {
     Ok(own.with_file_name(format!("shortblock{}", std::env::consts::EXE_SUFFIX)))
 }
 
-fn one(case: &Case, phase: &Phase, coarse: bool) -> Result<Vec<Figures>, String> {
+fn one(case: &Case, phase: &Phase, coarse: bool) -> Result<Said, String> {
     let program = program()?;
     let speeds: Vec<String> = case.speeds.iter().map(|s| format!("{:.4}", s / RPM)).collect();
     let mut command = Command::new(&program);
@@ -38,12 +61,23 @@ fn one(case: &Case, phase: &Phase, coarse: bool) -> Result<Vec<Figures>, String>
         command.arg("--coarse");
     }
     let out = command.output().map_err(|e| format!("{}: {e}", program.display()))?;
-    if !out.status.success() {
+    let in_part = out.status.code() == Some(NOT_IN_WHOLE) && !out.stdout.is_empty();
+    if !out.status.success() && !in_part {
         let told = String::from_utf8_lossy(&out.stderr);
         return Err(format!("exit code {:?}: {}", out.status.code(), told.trim()));
     }
     let json: Value = serde_json::from_slice(&out.stdout).map_err(|e| format!("JSON: {e}"))?;
-    read(&json, case.build.spark.knock_margin.si)
+    let texts = |list: &Value, of: fn(&Value) -> String| -> Vec<String> {
+        list.as_array().into_iter().flatten().map(of).collect()
+    };
+    Ok(Said {
+        points: read(&json, case.build.spark.knock_margin.si)?,
+        missing: texts(&json["not_worked_out"], |gone| {
+            let reason = gone["reason"].as_str().unwrap_or("no reason");
+            reason.split('\n').next().unwrap_or(reason).to_owned()
+        }),
+        remarks: texts(&json["remarks"], |text| text.as_str().unwrap_or("").to_owned()),
+    })
 }
 
 /// The points of `shortblock/predict/1`.
@@ -55,6 +89,7 @@ fn read(json: &Value, kept_margin: f64) -> Result<Vec<Figures>, String> {
         column(&json["figures"][key], quantity).map_err(|e| format!("{key}: {e}"))
     };
     let imep = figure("imep", Quantity::PressureDifference)?;
+    let pmep = figure("pmep", Quantity::PressureDifference)?;
     let fmep = figure("fmep", Quantity::PressureDifference)?;
     let ve = figure("volumetric_efficiency", Quantity::Fraction)?;
     let bsfc = figure("bsfc", Quantity::FuelConsumption)?;
@@ -72,6 +107,7 @@ fn read(json: &Value, kept_margin: f64) -> Result<Vec<Figures>, String> {
         torque: torque[i],
         plus_minus: plus_minus.as_ref().map(|all| all[i]),
         imep: imep[i],
+        pmep: pmep[i],
         fmep: fmep[i],
         ve: ve[i],
         bsfc: bsfc[i],

@@ -15,8 +15,8 @@ const SHAPE_SD: f64 = 0.017;
 const SHAPE_OVER: f64 = 1300.0 * crate::case::RPM;
 /// Samples scatter: their variance less that of the four numbers is never less than this share.
 const LEAST_SHARE: f64 = 0.25;
-/// Step of the slopes, prior standard deviations.
-const STEP: f64 = 0.5;
+/// Step of the slopes, prior standard deviations: well above the bumps of the response (own).
+const STEP: f64 = 1.0;
 
 /// Speeds of the points that are fitted, rad/s, rising, each once, and ln of their torque.
 pub fn wanted(case: &Case) -> (Vec<f64>, Vec<f64>) {
@@ -27,38 +27,47 @@ pub fn wanted(case: &Case) -> (Vec<f64>, Vec<f64>) {
     points.into_iter().unzip()
 }
 
-/// Residuals and slopes at `z0`, central differences; the covariance is `spread`'s less what the
-/// four numbers do, plus model and rating.
-pub fn linearised(
-    case: &Case,
-    z0: &Scores,
-    spread: &[Vec<f64>],
-    quality: Quality,
-) -> Result<Evidence, String> {
-    let (speeds, published) = wanted(case);
-    let ln = |z: &Scores| -> Result<Vec<f64>, String> {
-        let points = model::points(case, z, &speeds, quality)?;
-        if points.len() != speeds.len() || points.iter().any(|p| p.torque <= 0.0) {
-            return Err(format!("{}: a rated point without torque", case.file));
-        }
-        Ok(points.iter().map(|p| p.torque.ln()).collect())
-    };
-    let centre = ln(z0)?;
-    let mut slopes = vec![[0.0; 4]; speeds.len()];
+/// ln predicted torque at the fitted points.
+fn ln_torque(case: &Case, z: &Scores, quality: Quality) -> Result<Vec<f64>, String> {
+    let (speeds, _) = wanted(case);
+    let points = model::points(case, z, &speeds, quality)?;
+    if points.len() != speeds.len() || points.iter().any(|p| !(p.torque > 0.0)) {
+        return Err(format!("{}: a rated point could not be worked out", case.file));
+    }
+    Ok(points.iter().map(|p| p.torque.ln()).collect())
+}
+
+/// Change of ln torque at the fitted points by one prior standard deviation of each number:
+/// central differences about the numbers as they are, on coarse cells.
+pub fn slopes(case: &Case) -> Result<Vec<Scores>, String> {
+    let mut slopes = vec![[0.0; 4]; wanted(case).0.len()];
     for k in 0..4 {
         let at = |by: f64| {
-            let mut z = *z0;
-            z[k] += by;
-            ln(&z)
+            let mut z = [0.0; 4];
+            z[k] = by;
+            ln_torque(case, &z, Quality::Coarse)
         };
         let (up, down) = (at(STEP)?, at(-STEP)?);
         for (slope, (up, down)) in slopes.iter_mut().zip(up.iter().zip(&down)) {
             slope[k] = (up - down) / (2.0 * STEP);
         }
     }
+    Ok(slopes)
+}
+
+/// Residuals at `z0` on fine cells, with slopes that are kept, and the covariance: that of the
+/// samples less what the four numbers do, plus model and rating.
+pub fn linearised(
+    case: &Case,
+    z0: &Scores,
+    slopes: &[Scores],
+    spread: &[Vec<f64>],
+) -> Result<Evidence, String> {
+    let (speeds, published) = wanted(case);
+    let centre = ln_torque(case, z0, Quality::Fine)?;
     let residual = published.iter().zip(&centre).map(|(y, f)| y - f).collect();
-    let covariance = covariance(case, &speeds, spread, &slopes);
-    Ok(Evidence { residual, slopes, covariance })
+    let covariance = covariance(case, &speeds, spread, slopes);
+    Ok(Evidence { residual, slopes: slopes.to_vec(), covariance })
 }
 
 fn covariance(

@@ -13,6 +13,8 @@ pub struct Figures {
     pub plus_minus: Option<f64>,
     /// Net indicated mean effective pressure, Pa.
     pub imep: f64,
+    /// Mean effective pressure of the gas exchange strokes, Pa; negative is a loss.
+    pub pmep: f64,
     /// Friction mean effective pressure, Pa.
     pub fmep: f64,
     /// Volumetric efficiency.
@@ -40,6 +42,11 @@ pub struct Figures {
 }
 
 impl Figures {
+    /// Mean effective pressure of compression and expansion alone, Pa.
+    pub fn gross_imep(&self) -> f64 {
+        self.imep - self.pmep
+    }
+
     /// Brake mean effective pressure, Pa.
     pub fn bmep(&self) -> f64 {
         self.imep - self.fmep
@@ -53,6 +60,7 @@ impl From<&Point> for Figures {
             torque: point.brake_torque,
             plus_minus: None,
             imep: point.imep,
+            pmep: point.pmep,
             fmep: point.fmep,
             ve: point.volumetric_efficiency,
             bsfc: point.bsfc,

@@ -54,10 +54,10 @@ fn short() -> Result<(), String> {
         let errors: Vec<String> =
             engine.rows.iter().map(|row| format!("{:+.1} %", 100.0 * row.error())).collect();
         println!("{name}: {} in {:.1} s", errors.join(", "), started.elapsed().as_secs_f64());
-        match (&engine.failure, engine.seen()) {
-            (Some(why), _) => wrong.push(format!("{name}: {why}")),
-            (None, None) => wrong.push(format!("{name}: no curve")),
-            (None, Some(seen)) => {
+        wrong.extend(engine.failures.iter().map(|why| format!("{name}: {why}")));
+        match engine.seen() {
+            None => wrong.push(format!("{name}: no curve")),
+            Some(seen) => {
                 let broken = rules::RULES.iter().filter_map(|rule| {
                     let (value, must) = (rule.value(&seen)?, rule.must?);
                     (!rules::inside(must, value)).then(|| {
@@ -82,7 +82,7 @@ fn full(choose: bool) -> Result<(), String> {
         let started = Instant::now();
         let engine = Engine::by_command(case, false);
         log(format!("{}: {:.1} s", engine.case.name(), started.elapsed().as_secs_f64()));
-        if let Some(why) = &engine.failure {
+        for why in &engine.failures {
             log(format!("{}: {why}", engine.case.name()));
         }
         engines.push(engine);

@@ -32,7 +32,7 @@ impl Executor for Threads {
 }
 
 /// Full-load points of a case at speeds (rad/s, rising) with the generic numbers at `z`; with
-/// variable cams the best phase at each speed.
+/// variable cams the best phase at each speed. A speed that can't be worked out is left out.
 pub fn points(
     case: &Case,
     z: &Scores,
@@ -64,9 +64,6 @@ fn phase(
         ..Ask::default()
     };
     let prediction = predict(build, &ask, &Threads, &Unwatched).map_err(|e| e.to_string())?;
-    if let Some(failure) = prediction.failures.first() {
-        return Err(format!("{:.0} rpm: {}", failure.speed / crate::case::RPM, failure.reason));
-    }
     Ok(prediction.points.iter().map(Figures::from).collect())
 }
 

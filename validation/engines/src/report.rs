@@ -22,6 +22,7 @@ pub fn page(engines: &[Engine], chosen: Option<&Chosen>, provenance: &str) -> St
     out += &filling(engines);
     out += &rules(engines);
     out += &how_used(engines);
+    out += &troubles(engines);
     out
 }
 
@@ -153,13 +154,6 @@ fn peaks(engines: &[Engine]) -> String {
          |---|---|---|---|---|---|---|---|---|---|---|---|---|---|\n",
     );
     for engine in engines.iter().filter(|e| compared(e)) {
-        if let Some(why) = &engine.failure {
-            out += &format!(
-                "| {} | {:.2} | no curve: {why} |\n",
-                engine.case.name(),
-                engine.case.completeness
-            );
-        }
         for (i, row) in peak_rows(engine) {
             out += &peak_line(engine, i, row);
         }
@@ -419,6 +413,19 @@ fn how_used(engines: &[Engine]) -> String {
         );
     }
     out + "\nBoosted engines and the octane engine wait for boost and for the knock check.\n"
+}
+
+/// Speeds that could not be worked out, and what the command remarks.
+fn troubles(engines: &[Engine]) -> String {
+    let mut out = String::from("\n## Not worked out, and remarks of the command\n\n");
+    for engine in engines {
+        let mut lines: Vec<&String> = engine.failures.iter().chain(&engine.remarks).collect();
+        lines.dedup();
+        for line in lines {
+            out += &format!("- {}: {line}\n", engine.case.name());
+        }
+    }
+    out
 }
 
 /// Scores as factors, for the log.

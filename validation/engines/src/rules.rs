@@ -73,6 +73,9 @@ fn like_the_measured_eight(seen: &Seen) -> bool {
     build.layout.cylinders == 8 && (9.4..=11.1).contains(&build.chamber.compression_ratio.si)
 }
 
+/// Fastest engine speed the relation was made for, rad/s; f.m.
+const BARNES_MOSS_UP_TO: f64 = 6000.0 * RPM;
+
 fn barnes_moss(speed: f64) -> f64 {
     let n = speed / RPM / 1000.0;
     (0.97 + 0.15 * n + 0.05 * n * n) * 1e5
@@ -82,7 +85,7 @@ const G_PER_KWH: f64 = 3.6e9;
 const TO_CELSIUS: f64 = -273.15;
 
 /// All rules, in the order of the table.
-pub const RULES: [Rule; 17] = [
+pub const RULES: [Rule; 18] = [
     Rule {
         name: "BMEP at best torque",
         unit: "bar",
@@ -128,8 +131,8 @@ pub const RULES: [Rule; 17] = [
         unit: "%",
         band: (85.0, 92.0),
         must: Some((70.0, 96.0)),
-        source: "Heywood sec. 2.5, f.m.: about 90",
-        value: |s| Some(100.0 * s.torque.bmep() / s.torque.imep),
+        source: "Heywood sec. 2.5, f.m.: about 90; of gross indicated work, pumping counts as friction",
+        value: |s| Some(100.0 * s.torque.bmep() / s.torque.gross_imep()),
     },
     Rule {
         name: "mechanical efficiency at best power",
@@ -137,15 +140,18 @@ pub const RULES: [Rule; 17] = [
         band: (75.0, 90.0),
         must: Some((60.0, 95.0)),
         source: "Heywood sec. 2.5, f.m.: 75 to 85 near top speed",
-        value: |s| Some(100.0 * s.power.bmep() / s.power.imep),
+        value: |s| Some(100.0 * s.power.bmep() / s.power.gross_imep()),
     },
     Rule {
-        name: "FMEP at best power over Barnes-Moss",
+        name: "friction and pumping at best torque over Barnes-Moss",
         unit: "",
         band: (0.70, 1.15),
         must: Some((0.4, 1.6)),
-        source: "Heywood eq. 13.6a, f.m. (motored engines of before 1975: later ones lower)",
-        value: |s| Some(s.power.fmep / barnes_moss(s.power.speed)),
+        source: "Heywood eq. 13.6a, f.m.: motored total of engines of before 1975; later ones lower",
+        value: |s| {
+            let (own, speed) = (s.torque.fmep - s.torque.pmep, s.torque.speed);
+            (speed < BARNES_MOSS_UP_TO).then(|| own / barnes_moss(speed))
+        },
     },
     Rule {
         name: "BSFC at best torque",
@@ -202,6 +208,16 @@ pub const RULES: [Rule; 17] = [
         must: Some((2.0, 16.0)),
         source: "Heywood ch. 9, f.m.: 8 to 10 after dead centre",
         value: |s| (!s.torque.knock_limited && spark_is_asked(s)).then_some(s.torque.burn_50),
+    },
+    Rule {
+        name: "place of peak pressure at best torque where knock does not set the spark",
+        unit: "deg",
+        band: (13.0, 18.0),
+        must: Some((8.0, 24.0)),
+        source: "Heywood ch. 9, f.m.: 15 to 16 after dead centre",
+        value: |s| {
+            (!s.torque.knock_limited && spark_is_asked(s)).then_some(s.torque.peak_pressure_angle)
+        },
     },
     Rule {
         name: "peak pressure at best torque",

@@ -2,7 +2,7 @@
 
 use crate::case::Case;
 use crate::command;
-use crate::evidence::{linearised, wanted};
+use crate::evidence::{linearised, slopes, wanted};
 use crate::figures::{Figures, nearest};
 use crate::fit::{Evidence, Scores, posterior};
 use crate::model;
@@ -18,8 +18,10 @@ pub struct Engine {
     pub case: Case,
     /// Points as shipped, by the public command.
     pub points: Vec<Figures>,
-    /// Why there are none.
-    pub failure: Option<String>,
+    /// Why there are none, or fewer.
+    pub failures: Vec<String>,
+    /// What the command remarks on the numbers.
+    pub remarks: Vec<String>,
     /// Published beside predicted, as shipped.
     pub rows: Vec<Row>,
     /// The same rows with the numbers chosen on all engines.
@@ -33,13 +35,18 @@ pub struct Engine {
 impl Engine {
     /// The case worked out by the public command.
     pub fn by_command(case: Case, coarse: bool) -> Self {
-        let (points, failure) = match command::predict(&case, coarse) {
-            Ok(points) => (points, None),
-            Err(why) => (Vec::new(), Some(why)),
-        };
-        let rows = rows(&case, &points);
-        let none = Vec::new;
-        Self { case, points, failure, rows, all_in: none(), left_out: none(), left_out_z: None }
+        let said = command::predict(&case, coarse)
+            .unwrap_or_else(|why| command::Said { missing: vec![why], ..Default::default() });
+        Self {
+            rows: rows(&case, &said.points),
+            case,
+            points: said.points,
+            failures: said.missing,
+            remarks: said.remarks,
+            all_in: Vec::new(),
+            left_out: Vec::new(),
+            left_out_z: None,
+        }
     }
 
     /// What the rules of thumb look at; `None` without a curve.
@@ -68,42 +75,64 @@ pub struct Chosen {
     pub passes: usize,
 }
 
-/// Gauss-Newton passes over all engines.
+/// Gauss-Newton passes over all engines; the slopes are those of the first.
 const PASSES: usize = 3;
 
+/// What an engine brings to the choice.
+struct Helper {
+    engine: usize,
+    slopes: Vec<Scores>,
+    spread: Vec<Vec<f64>>,
+}
+
 /// Chooses the numbers on all engines, then without each, and works out the curves of both.
+///
+/// An engine whose rated points can't be worked out does not help; the log says so.
 pub fn choose(engines: &mut [Engine], log: &dyn Fn(String)) -> Result<Chosen, String> {
-    let helping: Vec<usize> = (0..engines.len()).filter(|i| engines[*i].case.fit).collect();
-    let spreads: Vec<Vec<Vec<f64>>> = helping
-        .iter()
-        .map(|&i| model::samples(&engines[i].case, &wanted(&engines[i].case).0))
-        .collect::<Result<_, _>>()?;
-    let mut z = [0.0; 4];
-    let mut sd = [1.0; 4];
-    let mut evidence: Vec<Evidence> = Vec::new();
-    let mut at = z;
-    for pass in 0..PASSES {
-        at = z;
-        evidence = helping
-            .iter()
-            .zip(&spreads)
-            .map(|(&i, spread)| linearised(&engines[i].case, &at, spread, Quality::Fine))
-            .collect::<Result<_, _>>()?;
-        (z, sd) = posterior(evidence.iter(), &at).ok_or("no posterior")?;
-        log(format!("pass {}: {}", pass + 1, as_factors(&z)));
+    let mut helpers: Vec<Helper> = Vec::new();
+    for (i, engine) in engines.iter().enumerate().filter(|(_, engine)| engine.case.fit) {
+        let case = &engine.case;
+        let found =
+            slopes(case).and_then(|slopes| Ok((slopes, model::samples(case, &wanted(case).0)?)));
+        match found {
+            Ok((slopes, spread)) => helpers.push(Helper { engine: i, slopes, spread }),
+            Err(why) => log(format!("does not help: {why}")),
+        }
     }
+    let mut chosen = Chosen { z: [0.0; 4], sd: [1.0; 4], engines: 0, passes: PASSES };
+    let mut evidence: Vec<(usize, Evidence)> = Vec::new();
+    let mut at = chosen.z;
+    for pass in 0..PASSES {
+        at = chosen.z;
+        evidence = helpers
+            .iter()
+            .filter_map(|helper| {
+                let case = &engines[helper.engine].case;
+                let found = linearised(case, &at, &helper.slopes, &helper.spread);
+                found
+                    .inspect_err(|why| log(format!("does not help: {why}")))
+                    .ok()
+                    .map(|evidence| (helper.engine, evidence))
+            })
+            .collect();
+        (chosen.z, chosen.sd) =
+            posterior(evidence.iter().map(|(_, e)| e), &at).ok_or("no posterior")?;
+        log(format!("pass {}: {}", pass + 1, as_factors(&chosen.z)));
+    }
+    chosen.engines = evidence.len();
     for i in 0..engines.len() {
-        let without = || {
-            let others = helping.iter().zip(&evidence).filter(|(other, _)| **other != i);
-            others.map(|(_, evidence)| evidence)
-        };
-        let (left_out, _) = posterior(without(), &at).ok_or("no posterior")?;
+        let others = evidence.iter().filter(|(other, _)| *other != i).map(|(_, e)| e);
+        let (left_out, _) = posterior(others, &at).ok_or("no posterior")?;
         let engine = &mut engines[i];
         let case = &engine.case;
         log(format!("without {}: {}", case.name(), as_factors(&left_out)));
-        engine.all_in = rows(case, &model::points(case, &z, &case.speeds, Quality::Fine)?);
-        engine.left_out = rows(case, &model::points(case, &left_out, &case.speeds, Quality::Fine)?);
+        let curve = |z: &Scores| {
+            let points = model::points(case, z, &case.speeds, Quality::Fine);
+            points.inspect_err(|why| log(why.clone())).unwrap_or_default()
+        };
+        engine.all_in = rows(case, &curve(&chosen.z));
+        engine.left_out = rows(case, &curve(&left_out));
         engine.left_out_z = Some(left_out);
     }
-    Ok(Chosen { z, sd, engines: helping.len(), passes: PASSES })
+    Ok(chosen)
 }
