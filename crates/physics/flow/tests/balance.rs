@@ -1,8 +1,9 @@
 //! What must hold to rounding: conservation, rest, mirrors, lanes; and f32 beside f64.
 
+use crate::support::{end_flux, end_state, sweep};
 use shortblock_flow::{
     Duct, DuctGeometry, End, EndFlux, Flow, Gas, GasSet, Opening, Reservoir, Scratch, Volume,
-    end_flux, orifice, wall_flux,
+    orifice, wall_flux,
 };
 use shortblock_lanes::{Lane, Lanes};
 
@@ -57,10 +58,10 @@ fn still_gas_in_a_tapered_pipe_of_uneven_temperature_stays_still() {
     let dt = 1e-5;
     let mut u = 0.0;
     for _ in 0..2000 {
-        let left = wall_flux(&duct.end_state(&gases, End::Left, dt));
-        let right = end_flux(&gases, &air, &duct.end_state(&gases, End::Right, dt), &open, u);
+        let left = wall_flux(&end_state(&mut duct, &gases, End::Left, dt));
+        let right = end_flux(&gases, &air, &end_state(&mut duct, &gases, End::Right, dt), &open, u);
         u = right.u;
-        duct.sweep(&gases, dt, &left, &right, &mut scratch);
+        sweep(&mut duct, &gases, dt, &left, &right, &mut scratch);
     }
     for i in 0..n {
         let q = duct.cell(i);
@@ -100,11 +101,11 @@ fn a_closed_network_keeps_mass_energy_and_gases_to_rounding() {
         let after = 1e-3 * (1.0 + 0.3 * ((step + 1) as f64 * 0.01).sin());
         let ra = a.reservoir_at_half(&gases, dt, 0.5 * (a.volume + after));
         let rb = b.reservoir_at_half(&gases, dt, b.volume);
-        let l = end_flux(&gases, &ra, &duct.end_state(&gases, End::Left, dt), &throat, u[0]);
-        let r = end_flux(&gases, &rb, &duct.end_state(&gases, End::Right, dt), &wide, u[1]);
+        let l = end_flux(&gases, &ra, &end_state(&mut duct, &gases, End::Left, dt), &throat, u[0]);
+        let r = end_flux(&gases, &rb, &end_state(&mut duct, &gases, End::Right, dt), &wide, u[1]);
         u = [l.u, r.u];
         let across = orifice(&ra, &rb, 2e-6);
-        duct.sweep(&gases, dt, &l, &r, &mut scratch);
+        sweep(&mut duct, &gases, dt, &l, &r, &mut scratch);
         work += ra.p * (after - a.volume);
         a.apply(&(-l.flow() - across), dt, ra.p, after);
         b.apply(&(across - r.flow()), dt, rb.p, b.volume);
@@ -155,18 +156,18 @@ fn pipe_run<V: Lane>(
     let mut scratch = Scratch::new(n);
     let dt = V::from_fn(|l| 1.5e-5 * (1.0 + 0.1 * setting(l)));
     let (near, far) = if mirrored { (End::Right, End::Left) } else { (End::Left, End::Right) };
-    let mut flux = [wall_flux(&duct.end_state(&gases, near, dt)); 2];
+    let mut flux = [wall_flux(&end_state(&mut duct, &gases, near, dt)); 2];
     flux[0].u = zero;
     for step in 0..steps {
         let lift = (0.01 * step as f64).sin().max(0.0);
         let valve = Opening::both_ways(V::splat(5e-4 * lift));
-        let [a, b] = [near, far].map(|end| duct.end_state(&gases, end, dt));
+        let [a, b] = [near, far].map(|end| end_state(&mut duct, &gases, end, dt));
         flux = [
             end_flux(&gases, &inside, &a, &valve, flux[0].u),
             end_flux(&gases, &air, &b, &wide, flux[1].u),
         ];
         let (l, r) = if mirrored { (flux[1], flux[0]) } else { (flux[0], flux[1]) };
-        duct.sweep(&gases, dt, &l, &r, &mut scratch);
+        sweep(&mut duct, &gases, dt, &l, &r, &mut scratch);
         if step % 4 == 3 {
             duct.exchange_heat(&gases, dt * V::splat(4.0));
         }
@@ -185,20 +186,20 @@ fn a_mirrored_pipe_gives_the_mirrored_result_to_the_bit() {
     }
 }
 
-/// Lane counts of one level and of none, same results to the bit: the loops of any lane count
-/// without fused products are what the baseline register and the scalar do.
+/// The baseline register and the scalar, neither with fused products, agree to the bit.
 #[test]
 fn a_lane_depends_neither_on_its_neighbours_nor_on_padding() {
-    let setting = |l: usize| [0.1, 0.7, 0.4][l % 3];
-    let (three, _) = pipe_run::<Lanes<f64, 3, false>>(setting, false, 600);
-    let (turned, _) = pipe_run::<Lanes<f64, 3, false>>(|l| setting(l + 1), false, 600);
-    let (padded, _) = pipe_run::<Lanes<f64, 2, false>>(|_| setting(2), false, 600);
-    let (single, _) = pipe_run::<f64>(|_| setting(2), false, 600);
-    for i in 0..three.cell_count() {
-        for l in 0..3 {
-            assert_eq!(three.cell(i).p.get((l + 1) % 3), turned.cell(i).p.get(l));
+    type Two = Lanes<f64, 2, false>;
+    let setting = |l: usize| [0.1, 0.7][l % 2];
+    let (two, _) = pipe_run::<Two>(setting, false, 600);
+    let (turned, _) = pipe_run::<Two>(|l| setting(l + 1), false, 600);
+    let (padded, _) = pipe_run::<Two>(|_| setting(1), false, 600);
+    let (single, _) = pipe_run::<f64>(|_| setting(1), false, 600);
+    for i in 0..two.cell_count() {
+        for l in 0..2 {
+            assert_eq!(two.cell(i).p.get(1 - l), turned.cell(i).p.get(l));
         }
-        let bits = three.cell(i).t.get(2).to_bits();
+        let bits = two.cell(i).t.get(1).to_bits();
         assert_eq!(bits, padded.cell(i).t.get(0).to_bits());
         assert_eq!(bits, padded.cell(i).t.get(1).to_bits());
         assert_eq!(bits, single.cell(i).t.to_bits());
@@ -257,7 +258,7 @@ fn a_contact_of_two_gases_drifts_with_little_noise() {
     let mut worst = 0.0_f64;
     while time < 0.004 {
         let dt = 0.8 / duct.signal_rate();
-        duct.sweep(&gases, dt, &left, &right, &mut scratch);
+        sweep(&mut duct, &gases, dt, &left, &right, &mut scratch);
         time += dt;
         worst = (5..n - 5).map(|i| (duct.cell(i).p / p - 1.0).abs()).fold(worst, f64::max);
     }
@@ -281,7 +282,7 @@ fn flow_through_an_end_carries_the_upstream_gas() {
     let gases = gases::<f64>();
     let mut duct = Duct::new(&gases, &[DuctGeometry::pipe(0.3, 0.04, 6)]).unwrap();
     duct.fill(&gases, 2e5, 0.0, 700.0, &[0.7, 0.02]);
-    let state = duct.end_state(&gases, End::Right, 1e-6);
+    let state = end_state(&mut duct, &gases, End::Right, 1e-6);
     let air = Reservoir::new(&gases, 1e5, 300.0, &[0.0; 2]);
     for throat in [1e-12, 1e-4, 1.0] {
         let out = end_flux(&gases, &air, &state, &Opening::both_ways(throat), 0.0);

@@ -1,8 +1,9 @@
 //! Tables, and a duct between two reservoirs.
 
 use shortblock_flow::{
-    Duct, DuctGeometry, End, EndFlux, Gas, GasSet, Opening, Reservoir, Scratch, end_flux,
+    Duct, DuctGeometry, End, EndFlux, EndState, Gas, GasSet, Opening, Reservoir, Scratch,
 };
+use shortblock_lanes::Lane;
 
 /// The rows of a table whose first column is `name` (all rows for ""), numbers only.
 pub fn rows(table: &str, name: &str) -> Vec<Vec<f64>> {
@@ -15,6 +16,43 @@ pub fn rows(table: &str, name: &str) -> Vec<Vec<f64>> {
         .filter(|fields| name.is_empty() || fields[0] == name)
         .map(|fields| fields.iter().map(|f| number(f)).collect())
         .collect()
+}
+
+/// One compiled copy of the kernel for each lane type; inlined into every test they would take
+/// minutes to compile.
+#[inline(never)]
+pub fn sweep<V: Lane, const S: usize>(
+    duct: &mut Duct<V, S>,
+    gases: &GasSet<V, S>,
+    dt: V,
+    left: &EndFlux<V, S>,
+    right: &EndFlux<V, S>,
+    scratch: &mut Scratch<V, S>,
+) {
+    duct.sweep(gases, dt, left, right, scratch);
+}
+
+/// As [`sweep`].
+#[inline(never)]
+pub fn end_flux<V: Lane, const S: usize>(
+    gases: &GasSet<V, S>,
+    reservoir: &Reservoir<V, S>,
+    state: &EndState<V, S>,
+    opening: &Opening<V>,
+    u_previous: V,
+) -> EndFlux<V, S> {
+    shortblock_flow::end_flux(gases, reservoir, state, opening, u_previous)
+}
+
+/// As [`sweep`].
+#[inline(never)]
+pub fn end_state<V: Lane, const S: usize>(
+    duct: &mut Duct<V, S>,
+    gases: &GasSet<V, S>,
+    end: End,
+    dt: V,
+) -> EndState<V, S> {
+    duct.end_state(gases, end, dt)
 }
 
 /// Gas constant of the reference tables' air, J/(kg K).
@@ -56,11 +94,11 @@ impl Rig {
 
     pub fn step(&mut self, dt: f64) {
         for (i, end) in [End::Left, End::Right].into_iter().enumerate() {
-            let state = self.duct.end_state(&self.gases, end, dt);
+            let state = end_state(&mut self.duct, &self.gases, end, dt);
             let (r, o) = (&self.reservoirs[i], &self.openings[i]);
             self.flux[i] = end_flux(&self.gases, r, &state, o, self.flux[i].u);
         }
-        self.duct.sweep(&self.gases, dt, &self.flux[0], &self.flux[1], &mut self.scratch);
+        sweep(&mut self.duct, &self.gases, dt, &self.flux[0], &self.flux[1], &mut self.scratch);
         self.time += dt;
     }
 

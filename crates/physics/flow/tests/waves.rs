@@ -1,9 +1,7 @@
 //! Small waves: order, quarter wave, Helmholtz; a steepening wave of finite amplitude.
 
-use crate::support::{R_AIR, Rig, constant, rows};
-use shortblock_flow::{
-    Duct, DuctGeometry, End, Opening, Reservoir, Scratch, Volume, end_flux, wall_flux,
-};
+use crate::support::{R_AIR, Rig, constant, end_flux, end_state, rows, sweep};
+use shortblock_flow::{Duct, DuctGeometry, End, Opening, Reservoir, Scratch, Volume, wall_flux};
 use std::f64::consts::PI;
 
 const ACOUSTICS: &str = include_str!("data/acoustics.csv");
@@ -120,12 +118,12 @@ fn helmholtz(n: usize, length: f64, diameter: f64, volume: f64, f1: f64) -> f64 
     let signal: Vec<f64> = (0..(10.0 / f1 / dt) as usize)
         .map(|_| {
             let inside = vessel.reservoir_at_half(&gases, dt, volume);
-            let state = duct.end_state(&gases, End::Left, dt);
+            let state = end_state(&mut duct, &gases, End::Left, dt);
             let left = end_flux(&gases, &inside, &state, &opening, ul);
-            let state = duct.end_state(&gases, End::Right, dt);
+            let state = end_state(&mut duct, &gases, End::Right, dt);
             let right = end_flux(&gases, &air, &state, &opening, ur);
             (ul, ur) = (left.u, right.u);
-            duct.sweep(&gases, dt, &left, &right, &mut scratch);
+            sweep(&mut duct, &gases, dt, &left, &right, &mut scratch);
             vessel.apply(&-left.flow(), dt, inside.p, volume);
             vessel.reservoir(&gases).p - P0
         })
@@ -201,8 +199,9 @@ fn a_steepening_wave_is_followed_as_well_as_by_the_classic_peer() {
                 duct.set_cell(&gases, i, p, u, t, &[]);
             }
             let dt = (0.9 / duct.signal_rate()).min(end - time);
-            let [left, right] = [End::Left, End::Right].map(|e| duct.end_state(&gases, e, dt));
-            duct.sweep(&gases, dt, &wall_flux(&left), &wall_flux(&right), &mut scratch);
+            let [left, right] =
+                [End::Left, End::Right].map(|e| end_state(&mut duct, &gases, e, dt));
+            sweep(&mut duct, &gases, dt, &wall_flux(&left), &wall_flux(&right), &mut scratch);
             time += dt;
         }
         let near: Vec<usize> = (2..n + 2).filter(|&i| x(i) < 0.9 * 3.846805).collect();
