@@ -4,7 +4,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
 use std::path::PathBuf;
 
-/// What an engine will make, from its parts: a curve with its ±, limits, what moves it.
+/// What an engine will make, from its parts: the curve, its ±, what limits it.
 #[derive(Debug, Parser)]
 #[command(
     name = "shortblock",

@@ -12,6 +12,7 @@ mod figures;
 mod files;
 mod json;
 mod manner;
+mod paths;
 mod progress;
 mod text;
 mod threads;

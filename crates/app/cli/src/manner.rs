@@ -67,9 +67,15 @@ impl Manner {
         format_styled(si, plus_minus, self.unit(quantity), &self.style())
     }
 
+    /// A value without ± as set on a page: thousands apart, three figures.
+    pub fn shown(&self, si: f64, quantity: Quantity) -> String {
+        // A no-break space looks like a blank and counts as none in a search.
+        let text = format_styled(si, None, self.unit(quantity), &NumberStyle::COMMA_POINT);
+        text.replace('\u{a0}', " ")
+    }
+
     /// How numbers are set.
     pub fn style(&self) -> NumberStyle {
-        // A no-break space looks like a blank and counts as none in a search.
         if self.plain { NumberStyle::PLAIN } else { NumberStyle::FILE }
     }
 
@@ -86,6 +92,11 @@ impl Manner {
     /// Text in the characters that are allowed here.
     pub fn text(&self, text: &str) -> String {
         if self.plain { ascii(text) } else { text.to_owned() }
+    }
+
+    /// Text in the characters that are allowed here, broken before the edge.
+    pub fn wrapped(&self, text: &str, indent: usize) -> String {
+        wrapped(&self.text(text), indent)
     }
 
     /// Bold, on a terminal that takes it.
@@ -105,7 +116,7 @@ impl Manner {
     /// Talk: to standard error, unless only results are wanted.
     pub fn say(&self, text: &str) {
         if !self.quiet {
-            let lines = self.text(&wrapped(text, 0));
+            let lines = self.wrapped(text, 0);
             // Nobody is left to tell when standard error is closed.
             let _ = std::io::stderr().write_all(lines.as_bytes());
         }

@@ -41,6 +41,20 @@ pub fn harmless(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 
+/// Where a shipped figure is from, in words; empty for none.
+pub fn source(short: &str) -> String {
+    let bare =
+        short.trim().trim_end_matches('.').trim_end_matches("f.m").trim_start_matches("f.m.");
+    let named = bare.trim_matches([' ', ',', '.']);
+    match short {
+        "" => String::new(),
+        "c.p." => "common practice, no source".to_owned(),
+        "own" => "chosen here".to_owned(),
+        other if other.contains("f.m.") => format!("{named}, from memory"),
+        other => other.to_owned(),
+    }
+}
+
 /// A cell of a CSV file.
 pub fn csv_cell(text: &str) -> String {
     if text.contains([',', '"', '\n', '\r']) {
@@ -102,6 +116,17 @@ mod tests {
         let text = wrapped(&long, 4);
         assert!(text.lines().all(|line| line.chars().count() <= COLUMNS), "{text}");
         assert!(text.replace(['\n', ' '], "").starts_with(&"x".repeat(200)));
+    }
+
+    #[test]
+    fn sources_are_spelled_out() {
+        assert_eq!(source("c.p."), "common practice, no source");
+        assert_eq!(source("f.m. Taylor, vol. 1"), "Taylor, vol. 1, from memory");
+        assert_eq!(
+            source("ISO 1585 reference air, 298 K, f.m."),
+            "ISO 1585 reference air, 298 K, from memory"
+        );
+        assert_eq!(source("own"), "chosen here");
     }
 
     #[test]

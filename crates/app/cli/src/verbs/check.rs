@@ -6,7 +6,7 @@ use crate::failure::{ANSWER_IS_NO, Failure};
 use crate::files;
 use crate::json;
 use crate::manner::{Form, Manner};
-use crate::text::{counted, csv_row, wrapped};
+use crate::text::{counted, csv_row};
 use serde_json::{Value as Json, json};
 use shortblock_engine::{Build, Doubt, Faults, Finding, Loaded, Sources, render};
 use shortblock_units::Origin;
@@ -92,7 +92,7 @@ impl Checked {
             (Ok(_), 0) => "in order".to_owned(),
             (Ok(_), n) => format!("can be used, with {}", counted(n, "doubt")),
         };
-        let head = wrapped(&format!("{}: {head}", self.name), 0);
+        let head = manner.wrapped(&format!("{}: {head}", self.name), 0);
         let mut out = manner.strong(head.trim_end()) + "\n";
         if let Err(faults) = &self.loaded.build {
             out += &format!("\n{}", faults.render());
@@ -105,15 +105,15 @@ impl Checked {
         for doubt in self.loaded.doubts.iter() {
             if let Some(reason) = &doubt.silenced {
                 let what = &doubt.finding.what;
-                out += &wrapped(&format!("{what}: you say \"{reason}\""), 2);
+                out += &manner.wrapped(&format!("{what}: you say \"{reason}\""), 2);
             }
         }
         if let Ok(build) = &self.loaded.build {
-            out += &wrapped(&counts(build), 2);
+            out += &manner.wrapped(&counts(build), 2);
             if self.assumed() > 0 {
                 let see =
                     format!("assumed: see them with  shortblock show {} --assumed", self.name);
-                out += &wrapped(&see, 2);
+                out += &manner.wrapped(&see, 2);
             }
         }
         out

@@ -6,7 +6,7 @@ use crate::failure::Failure;
 use crate::files::{self, Opened};
 use crate::json;
 use crate::manner::{Form, Manner};
-use crate::text::{csv_row, harmless, wrapped};
+use crate::text::{csv_row, harmless};
 use serde_json::{Value as Json, json};
 use shortblock_engine::{Change, PartChange, diff, schema};
 use std::path::Path;
@@ -55,29 +55,29 @@ fn as_text(
     manner: &Manner,
 ) -> String {
     if parts.is_empty() && again.is_empty() {
-        return wrapped(&format!("{} and {} state the same", a.name, b.name), 0);
+        return manner.wrapped(&format!("{} and {} state the same", a.name, b.name), 0);
     }
-    let head = wrapped(&format!("{} against {}", b.name, a.name), 0);
+    let head = manner.wrapped(&format!("{} against {}", b.name, a.name), 0);
     let mut out = manner.strong(head.trim_end()) + "\n";
     for part in parts {
         out.push('\n');
         let swapped = part.swapped.as_ref().map(|(old, new)| format!(": {old} → {new}"));
         let name = if part.part.is_empty() { "at the top" } else { &part.part };
-        out += &wrapped(&format!("{name}{}", swapped.unwrap_or_default()), 0);
+        out += &manner.wrapped(&format!("{name}{}", swapped.unwrap_or_default()), 0);
         for change in &part.changes {
-            out += &change_text(&part.part, change);
+            out += &change_text(&part.part, change, manner);
         }
     }
     if !again.is_empty() {
         out += "\nmeasured again, the part is the same\n";
         for change in again {
-            out += &change_text("", change);
+            out += &change_text("", change, manner);
         }
     }
     out
 }
 
-fn change_text(part: &str, change: &Change) -> String {
+fn change_text(part: &str, change: &Change, manner: &Manner) -> String {
     let word = if schema::is_below(&change.path, part) && !part.is_empty() {
         &change.path[part.len() + 1..]
     } else {
@@ -85,7 +85,7 @@ fn change_text(part: &str, change: &Change) -> String {
     };
     let old = change.old.as_deref().unwrap_or(NOTHING);
     let new = change.new.as_deref().unwrap_or(NOTHING);
-    wrapped(&harmless(&format!("{word}: {old} → {new}")), 2)
+    manner.wrapped(&harmless(&format!("{word}: {old} → {new}")), 2)
 }
 
 fn part_json(part: &PartChange) -> Json {

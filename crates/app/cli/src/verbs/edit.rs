@@ -5,6 +5,7 @@ use crate::args::Edit;
 use crate::failure::Failure;
 use crate::files;
 use crate::manner::{Form, Manner};
+use crate::paths::used;
 use crate::text::counted;
 use crate::write;
 use serde_json::json;
@@ -22,7 +23,7 @@ pub fn run(args: &Edit, manner: &Manner, shop: Option<&Path>) -> Result<Done, Fa
     let mut new = old.clone();
     for setting in &args.set {
         let (path, value) = files::setting(setting)?;
-        new = shortblock_engine::edit(&new, path, value)
+        new = shortblock_engine::edit(&new, &used(path), value)
             .map_err(|error| Failure::NotUnderstood(format!("--set {setting}: {error}")))?;
     }
     let (file, name) = (entry.file(), entry.name().to_owned());

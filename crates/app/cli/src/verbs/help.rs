@@ -5,7 +5,6 @@ use crate::args::{Cli, Help};
 use crate::failure::Failure;
 use crate::json;
 use crate::manner::{Form, Manner};
-use crate::text::wrapped;
 use crate::words::{WORDS, Word};
 use clap::CommandFactory;
 use serde_json::json;
@@ -15,7 +14,7 @@ use shortblock_engine::{nearest, schema};
 /// The page of a word; without one, the program's own.
 pub fn run(args: &Help, manner: &Manner) -> Result<Done, Failure> {
     let asked = args.word.join(" ");
-    let page = if asked.is_empty() { Some(program()) } else { page(&asked, manner) };
+    let page = if asked.is_empty() { Some(program(manner)) } else { page(&asked, manner) };
     let page = page.ok_or_else(|| {
         let near = nearest(&asked, all_words());
         let hint = near.map_or(
@@ -31,12 +30,12 @@ pub fn run(args: &Help, manner: &Manner) -> Result<Done, Failure> {
     Ok(Done::well(page))
 }
 
-fn program() -> String {
+fn program(manner: &Manner) -> String {
     let words: Vec<&str> = WORDS.iter().map(|word| word.word).collect();
     format!(
         "{}\n\nWords with a page (shortblock help WORD), beside those of the engine file:\n{}",
         Cli::command().render_help(),
-        wrapped(&words.join(", "), 2)
+        manner.wrapped(&words.join(", "), 2)
     )
 }
 
@@ -116,9 +115,9 @@ fn trade_page(word: &Word, manner: &Manner) -> String {
     if !others.is_empty() {
         out += &format!(" (also: {})", others.join(", "));
     }
-    let mut out = wrapped(&out, 0);
+    let mut out = manner.wrapped(&out, 0);
     for paragraph in word.text.split('\n') {
-        out += &wrapped(paragraph, 2);
+        out += &manner.wrapped(paragraph, 2);
     }
     out
 }
@@ -126,27 +125,27 @@ fn trade_page(word: &Word, manner: &Manner) -> String {
 fn file_page(path: &str, manner: &Manner) -> String {
     let Some(word) = schema::word(path) else { return String::new() };
     let mut out = format!("{}  in the engine file\n", manner.strong(path));
-    out += &wrapped(word.field.help, 2);
+    out += &manner.wrapped(word.field.help, 2);
     if word.field.each {
         out += "  One value per cylinder may be given with each.\n";
     }
     if !word.field.aliases.is_empty() {
-        out += &wrapped(&format!("Also written {}.", word.field.aliases.join(", ")), 2);
+        out += &manner.wrapped(&format!("Also written {}.", word.field.aliases.join(", ")), 2);
     }
-    defaults::default_of(path).map_or(out.clone(), |standing| out + &left_out(standing))
+    defaults::default_of(path).map_or(out.clone(), |standing| out + &left_out(standing, manner))
 }
 
 /// What happens when it is left out, and when it looks odd.
-fn left_out(standing: &Standing) -> String {
+fn left_out(standing: &Standing, manner: &Manner) -> String {
     let mut out = String::new();
     if let Some((value, spread)) = &standing.assume {
         let spread = Some(spread).filter(|s| !s.is_empty() && *s != "0" && !s.starts_with("0 "));
         let spread = spread.map_or(String::new(), |spread| format!(" ±{spread}"));
         let text = format!("Left out it is assumed as {value}{spread}: {}.", standing.why);
-        out += &wrapped(&text, 2);
+        out += &manner.wrapped(&text, 2);
     }
     if let Some((low, high)) = &standing.doubt_text {
-        out += &wrapped(&format!("A doubt outside {low} to {high}."), 2);
+        out += &manner.wrapped(&format!("A doubt outside {low} to {high}."), 2);
     }
     out
 }

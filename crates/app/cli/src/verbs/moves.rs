@@ -6,18 +6,18 @@ use crate::asking::{self, Question};
 use crate::failure::Failure;
 use crate::json::{clean, line, quantity};
 use crate::manner::{Form, Manner};
-use crate::text::{counted, csv_row, wrapped};
+use crate::text::{counted, csv_row};
 use crate::verbs::predict::{figure, heading, wrapped_entry};
 use serde_json::{Value as Json, json};
 use shortblock_plan::{Effect, Figure, Moves as Found};
 use shortblock_sheets::{Table, plain_number};
-use shortblock_units::{NumberStyle, Origin, Quantity, Unit, format_styled, rounded_plus_minus};
+use shortblock_units::{Origin, Quantity, Unit, rounded_plus_minus};
 use std::f64::consts::PI;
 use std::path::Path;
 
 const RPM: f64 = PI / 30.0;
 /// The widest path in the table; longer ones lose their head, which the file's tables repeat.
-const WIDEST: usize = 34;
+const WIDEST: usize = 32;
 
 /// Works the steps out and ranks them.
 pub fn run(args: &Moves, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
@@ -46,8 +46,8 @@ fn page(question: &Question, found: &Found, most: usize, manner: &Manner) -> Str
         "value".to_owned(),
         "step".to_owned(),
         format!("power, {}", manner.symbol(power)),
-        format!("mean torque, {}", manner.symbol(torque)),
-        format!("unknown, {}", manner.symbol(power)),
+        format!("mean, {}", manner.symbol(torque)),
+        "unknown".to_owned(),
     ];
     let mut table = Table::new(&headings.each_ref().map(String::as_str)).first_left();
     for effect in found.effects.iter().take(most) {
@@ -63,8 +63,8 @@ fn page(question: &Question, found: &Found, most: usize, manner: &Manner) -> Str
     out += &format!("\n{}\n", table.text(0));
     let range = |speed: f64| plain_number((speed / RPM / 50.0).round() * 50.0, 0);
     let (low, high) = (range(found.range.0), range(found.range.1));
-    let text = format!("change of best power, and of torque on average over {low} to {high} rpm");
-    out += &wrapped_entry("power, torque", &text, manner);
+    let text = format!("change of best power, and of mean torque over {low} to {high} rpm");
+    out += &wrapped_entry("power, mean", &text, manner);
     let text = "what best power may be off by because the value is only known to its ±: measure \
                 the largest first";
     out += &wrapped_entry("unknown", text, manner);
@@ -84,7 +84,7 @@ fn page(question: &Question, found: &Found, most: usize, manner: &Manner) -> Str
         .filter(there)
         .map(|origin| format!("{} {}", manner.mark(origin), origin.word()))
         .collect();
-    out += &wrapped(&format!("\n{}", marks.join(", ")), 2);
+    out += &format!("\n{}", manner.wrapped(&marks.join(", "), 2));
     manner.say(&format!("{} worked out", counted(found.effects.len(), "step")));
     out
 }
@@ -102,8 +102,9 @@ fn step(effect: &Effect, manner: &Manner) -> String {
     let unit = manner.unit(effect.quantity);
     let size = unit.span_from_si(effect.step);
     let sign = if size < 0.0 { "−" } else { "+" };
-    let text = format_styled(unit.to_si(size.abs()), None, unit, &NumberStyle::PLAIN);
-    format!("{sign}{text}")
+    // Three figures; what a step is rounds well.
+    let size: f64 = format!("{:.2e}", size.abs()).parse().unwrap_or(size.abs());
+    format!("{sign}{size} {}", manner.symbol(unit)).trim_end().to_owned()
 }
 
 /// A change with its sign and ±, without unit.

@@ -6,7 +6,8 @@ use crate::failure::Failure;
 use crate::files::{self, Opened};
 use crate::json;
 use crate::manner::{Form, Manner};
-use crate::text::{COLUMNS, counted, csv_row, harmless, padded, wrapped};
+use crate::paths::used;
+use crate::text::{COLUMNS, counted, csv_row, harmless, padded, source};
 use serde_json::{Value as Json, json};
 use shortblock_engine::{Item, Leaf, nearest, schema};
 use shortblock_units::Origin;
@@ -48,10 +49,7 @@ fn within(path: &str, table: &str) -> bool {
 
 /// The path with the words used here, or what it could mean.
 fn known(path: &str) -> Result<String, Failure> {
-    let long = schema::SHORT.iter().find(|(short, _)| *short == path).map(|(_, long)| *long);
-    let path = long.unwrap_or(path);
-    let used = schema::alias_of(schema::parent(path), schema::last(path));
-    let path = used.map_or(path.to_owned(), |word| schema::join(schema::parent(path), word));
+    let path = used(path);
     if !path.is_empty() && (schema::word(&path).is_some() || schema::is_table(&path)) {
         return Ok(path);
     }
@@ -93,7 +91,7 @@ fn heading(opened: &Opened, manner: &Manner) -> String {
     let words = [address.join("/"), identity.name.clone(), identity.state.clone()];
     let words: Vec<String> = words.into_iter().filter(|word| !word.is_empty()).collect();
     let line = if words.is_empty() { opened.name.clone() } else { words.join(", ") };
-    manner.strong(wrapped(&manner.text(&harmless(&line)), 0).trim_end()) + "\n"
+    manner.strong(manner.wrapped(&harmless(&line), 0).trim_end()) + "\n"
 }
 
 fn list(opened: &Opened, rows: &[(&str, &Item)], origin: bool, manner: &Manner) -> String {
@@ -122,7 +120,7 @@ fn row(left: &str, middle: &str, right: &str, manner: &Manner) -> String {
     if fits + count(&right) <= COLUMNS {
         return line(format!("{left}  {middle}{}{right}", gap(count(left) + 2 + count(&middle))));
     }
-    line(format!("{left}{}{right}", gap(count(left)))) + &wrapped(&middle, 6)
+    line(format!("{left}{}{right}", gap(count(left)))) + &manner.wrapped(&middle, 6)
 }
 
 fn legend(rows: &[(&str, &Item)], manner: &Manner) -> String {
@@ -130,7 +128,7 @@ fn legend(rows: &[(&str, &Item)], manner: &Manner) -> String {
     let marks = Origin::ALL.into_iter().filter(there);
     let marks: Vec<String> =
         marks.map(|origin| format!("{} {}", manner.mark(origin), origin.word())).collect();
-    format!("\n{}", wrapped(&marks.join(", "), 0))
+    format!("\n{}", manner.wrapped(&marks.join(", "), 0))
 }
 
 fn assumed(opened: &Opened, rows: &[(&str, &Item)], manner: &Manner) -> String {
@@ -139,7 +137,7 @@ fn assumed(opened: &Opened, rows: &[(&str, &Item)], manner: &Manner) -> String {
         return out + "nothing is assumed\n";
     }
     let count = counted(rows.len(), "assumed value");
-    out += &wrapped(
+    out += &manner.wrapped(
         &format!(
             "{count}: nobody said, so this was filled in. Give a value and the ± gets smaller."
         ),
@@ -149,23 +147,17 @@ fn assumed(opened: &Opened, rows: &[(&str, &Item)], manner: &Manner) -> String {
     for (path, item) in rows {
         let left = format!("{} {}", manner.mark(Origin::Assumed), padded(path, WIDEST_PATH));
         out += &row(&left, &said(item, manner), "", manner);
-        out += &manner.text(&wrapped(&reason(item), 4));
+        out += &manner.wrapped(&reason(item), 4);
     }
     out
 }
 
 fn reason(item: &Item) -> String {
-    let source = match item.source.as_str() {
-        "" => String::new(),
-        "c.p." => " (common practice, no source)".to_owned(),
-        "own" => " (chosen here)".to_owned(),
-        other => match other.strip_suffix("f.m.") {
-            Some(named) => format!(" ({}, from memory)", named.trim_end_matches([' ', ','])),
-            None => format!(" ({other})"),
-        },
-    };
     let why = if item.why.is_empty() { "nobody said" } else { &item.why };
-    format!("{why}{source}")
+    match source(&item.source).as_str() {
+        "" => why.to_owned(),
+        source => format!("{why} ({source})"),
+    }
 }
 
 fn as_json(path: &str, item: &Item, manner: &Manner) -> Json {
@@ -202,10 +194,7 @@ mod tests {
     use super::known;
 
     #[test]
-    fn short_and_other_words_lead_to_the_word_used_here() {
-        assert_eq!(known("bore").ok().as_deref(), Some("bottom_end.bore"));
-        assert_eq!(known("intake.cam.lobe_center").ok().as_deref(), Some("intake.cam.centreline"));
-        assert_eq!(known("exhaust.primary").ok().as_deref(), Some("exhaust.primary"));
+    fn a_path_that_is_none_gets_the_nearest() {
         let message = known("exhaust.primry").unwrap_err().to_string();
         assert!(message.contains("exhaust.primary"), "{message}");
     }

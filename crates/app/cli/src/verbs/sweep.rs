@@ -6,7 +6,7 @@ use crate::asking::{self, Question};
 use crate::failure::{Failure, NOT_WORKED_OUT};
 use crate::json::{clean, line};
 use crate::manner::{Form, Manner};
-use crate::text::{csv_row, harmless, wrapped};
+use crate::text::{csv_row, harmless};
 use crate::verbs::predict::{cells, heading, place, power_axis, torque_axis, wrapped_entry};
 use crate::write;
 use serde_json::{Value as Json, json};
@@ -138,7 +138,7 @@ fn drawn(swept: &[Swept]) -> Vec<Series> {
 
 fn page(question: &Question, swept: &[Swept], manner: &Manner) -> String {
     let mut out = heading(question, manner);
-    out += &wrapped(&format!("over {}", paths(swept).join(" and ")), 2);
+    out += &manner.wrapped(&format!("over {}", paths(swept).join(" and ")), 2);
     let style = if manner.plain { TerminalStyle::Plain } else { TerminalStyle::Braille };
     let series = drawn(swept);
     if series.len() <= MOST_DRAWN {
@@ -148,7 +148,7 @@ fn page(question: &Question, swept: &[Swept], manner: &Manner) -> String {
     }
     out += &format!("\n{}", table(swept, manner));
     if series.len() > MOST_DRAWN {
-        out += &wrapped(&format!("More than {MOST_DRAWN} curves are not drawn here."), 2);
+        out += &manner.wrapped(&format!("More than {MOST_DRAWN} curves are not drawn here."), 2);
     }
     out += &best_of(swept, manner);
     for one in swept {

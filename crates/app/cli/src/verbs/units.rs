@@ -5,7 +5,7 @@ use crate::args::Units;
 use crate::failure::Failure;
 use crate::json::{self, clean};
 use crate::manner::{Form, Manner};
-use crate::text::{csv_row, padded, wrapped};
+use crate::text::{csv_row, padded};
 use serde_json::{Value as Json, json};
 use shortblock_engine::nearest;
 use shortblock_units::{Quantity, Unit, unit, units_of};
@@ -60,12 +60,12 @@ fn list(manner: &Manner) -> String {
         let symbols: Vec<&str> =
             units_of(quantity).iter().map(|u| u.symbol).filter(|s| !s.is_empty()).collect();
         let symbols = if symbols.is_empty() { "no unit".to_owned() } else { symbols.join(", ") };
-        let block = wrapped(&symbols, width);
+        let block = manner.wrapped(&symbols, width);
         let name = manner.strong(&padded(quantity.name(), width));
         out += &format!("{name}{}", &block[width..]);
     }
     out += "\n";
-    out += &wrapped(
+    out += &manner.wrapped(
         "Written as in files. \"·\", \".\" and nothing mean the same between units: N.m, N·m, Nm. \
          More of one quantity, or of a unit:  shortblock units torque",
         0,
@@ -83,12 +83,12 @@ fn page(quantity: Quantity, manner: &Manner) -> String {
         if !unit.spellings.is_empty() {
             text += &format!("; also {}", unit.spellings.join(", "));
         }
-        let block = wrapped(&text, width);
+        let block = manner.wrapped(&text, width);
         out += &format!("{}{}", padded(&format!("  {symbol}"), width), &block[width..]);
     }
     let at: Vec<&str> = quantity.stated_at().iter().map(|q| q.with_article()).collect();
     if !at.is_empty() {
-        out += &wrapped(&format!("may be stated \"at\" {}", at.join(" or ")), 2);
+        out += &manner.wrapped(&format!("may be stated \"at\" {}", at.join(" or ")), 2);
     }
     out
 }

@@ -5,7 +5,7 @@ use super::picture::{power_axis, torque_axis};
 use crate::asking::Question;
 use crate::figures::{knock_margin, peak_pressure};
 use crate::manner::Manner;
-use crate::text::{counted, harmless, wrapped};
+use crate::text::{counted, harmless, source};
 use shortblock_curve::Quantity as Column;
 use shortblock_cycle::Point;
 use shortblock_engine::Wish;
@@ -37,13 +37,13 @@ pub fn page(answer: &Answer, manner: &Manner) -> String {
 
 /// Which build, what is tried, in which air.
 pub fn heading(question: &Question, manner: &Manner) -> String {
-    let title = wrapped(&title(question), 0);
+    let title = manner.wrapped(&title(question), 0);
     let mut out = manner.strong(title.trim_end()) + "\n";
     for (path, old, new) in &question.tried {
         let old = old.as_deref().unwrap_or("not stated");
-        out += &wrapped(&format!("tried: {path} {old} → {new}"), 2);
+        out += &manner.wrapped(&format!("tried: {path} {old} → {new}"), 2);
     }
-    out + &wrapped(&air_of(question, manner), 2)
+    out + &manner.wrapped(&air_of(question, manner), 2)
 }
 
 /// The engine's address and name.
@@ -110,7 +110,7 @@ fn table(prediction: &Prediction, manner: &Manner) -> String {
     if prediction.points.iter().any(limited_by_knock) {
         text += "  k: knock, not torque, sets the spark\n";
     }
-    text
+    text + "  margin: from spark to knock limit (- none in reach); peak: in the cylinder\n"
 }
 
 fn limited_by_knock(point: &Point) -> bool {
@@ -179,7 +179,7 @@ fn summary(answer: &Answer, manner: &Manner) -> String {
 
 /// A heading and what is said about it, broken before the edge.
 pub fn wrapped_entry(heading: &str, text: &str, manner: &Manner) -> String {
-    let block = wrapped(&manner.text(text), ENTRY + 2);
+    let block = manner.wrapped(text, ENTRY + 2);
     let heading = format!("{:<ENTRY$}", manner.text(heading));
     format!("  {heading}{}", block.trim_start())
 }
@@ -255,7 +255,8 @@ fn goal(check: &GoalCheck, answer: &Answer, manner: &Manner) -> String {
     } else {
         wished
     };
-    format!("{word} {wished}: {by} {how} at {}{chance}", place(check.speed))
+    let speed = place((check.speed / RPM / 50.0).round() * 50.0 * RPM);
+    format!("{word} {wished}: {by} {how} at {speed}{chance}")
 }
 
 fn limits(checks: &[LimitCheck], manner: &Manner) -> Vec<String> {
@@ -277,7 +278,7 @@ fn limits(checks: &[LimitCheck], manner: &Manner) -> Vec<String> {
 
 /// What is limited, its value and place, the limit and whose it is.
 fn limit(check: &LimitCheck, manner: &Manner) -> String {
-    let value = |si: f64| manner.value(si, None, check.quantity);
+    let value = |si: f64| manner.shown(si, check.quantity);
     let at = check.speed.map_or(String::new(), |speed| format!(" at {}", place(speed)));
     let limit = match check.limit {
         (Some(low), Some(high)) => format!(", wanted {} to {}", value(low), value(high)),
@@ -287,7 +288,7 @@ fn limit(check: &LimitCheck, manner: &Manner) -> String {
     };
     let whose = match &check.whose {
         Whose::File => " (your limit)".to_owned(),
-        Whose::Shipped(source) => format!(" ({source})"),
+        Whose::Shipped(short) => format!(" ({})", source(short)),
     };
     format!("{} {}{at}{limit}{whose}", check.name, value(check.value))
 }

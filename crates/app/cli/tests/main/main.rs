@@ -1,0 +1,7 @@
+//! The program as a user meets it: run whole, on the demo shop.
+
+mod golden;
+mod manners;
+mod predicting;
+mod program;
+mod wrong_input;

@@ -1,0 +1,101 @@
+//! What holds for every verb: 80 columns, ASCII when plain, JSON with kinds, no colour in a pipe.
+
+use crate::program::{Ran, command, run};
+use serde_json::Value;
+
+const EVERY: &[&[&str]] = &[
+    &["check", "demo/114/b1", "demo/126/b1", "demo/201/b1"],
+    &["show", "demo/114/b3"],
+    &["show", "demo/126/b1", "--origin"],
+    &["show", "demo/201/b1.toml", "--assumed"],
+    &["diff", "demo/114/b1", "demo/114/b2"],
+    &["units"],
+    &["units", "absolute pressure"],
+    &["help"],
+    &["help", "spark"],
+    &["help", "intake"],
+    &["help", "predict"],
+    &["predict", "demo/201/b1", "--coarse", "--speeds", "4000,6000"],
+];
+
+fn with(arguments: &[&str], more: &[&str]) -> Ran {
+    run(&[arguments, more].concat())
+}
+
+#[test]
+fn no_line_is_wider_than_80_columns() {
+    for arguments in EVERY {
+        for more in [&[][..], &["--plain"]] {
+            let ran = with(arguments, more);
+            assert_eq!(ran.code, 0, "{arguments:?}: {}", ran.err);
+            for line in ran.out.lines() {
+                assert!(line.chars().count() <= 80, "{arguments:?} {more:?}:\n{line}");
+            }
+        }
+    }
+}
+
+#[test]
+fn plain_is_ascii_only() {
+    for arguments in EVERY {
+        for more in [&["--plain"][..], &["--plain", "--csv"], &["--plain", "--json"]] {
+            let ran = with(arguments, more);
+            assert!(ran.out.is_ascii() && ran.err.is_ascii(), "{arguments:?} {more:?}");
+        }
+    }
+}
+
+#[test]
+fn nothing_in_a_pipe_is_coloured_or_written_over() {
+    for arguments in EVERY {
+        let ran: Ran = command(arguments).env("NO_COLOR", "1").output().unwrap().into();
+        let ran = [ran.out, ran.err, with(arguments, &[]).out].concat();
+        assert!(!ran.contains('\x1b') && !ran.contains('\r'), "{arguments:?}");
+    }
+}
+
+#[test]
+fn json_is_one_object_with_its_format() {
+    for arguments in EVERY {
+        let ran = with(arguments, &["--json"]);
+        assert_eq!(ran.out.lines().count(), 1, "{arguments:?}");
+        let object: Value = serde_json::from_str(&ran.out).unwrap();
+        let format = object["format"].as_str().unwrap();
+        assert_eq!(format, format!("shortblock/{}/1", arguments[0]));
+    }
+}
+
+#[test]
+fn every_quantity_in_json_has_unit_and_kind() {
+    let ran = run(&["show", "demo/126/b1", "--json", "--units", "inch"]);
+    let object: Value = serde_json::from_str(&ran.out).unwrap();
+    let values = object["values"].as_array().unwrap();
+    let of = |path: &str| values.iter().find(|value| value["path"] == path).unwrap();
+    let stroke = &of("bottom_end.stroke")["quantity"];
+    assert_eq!(stroke["value"], 3.25);
+    assert_eq!((&stroke["unit"], &stroke["kind"]), (&"in".into(), &"measured".into()));
+    assert_eq!(of("bottom_end.pin_offset")["kind"], "assumed");
+    assert_eq!(of("bottom_end.rod_length")["kind"], "maker");
+    assert_eq!(of("chamber.compression_ratio")["kind"], "worked_out");
+}
+
+#[test]
+fn the_answer_no_is_an_exit_code() {
+    let ran = run(&["check", "demo/201/b1.toml", "--assert", "no-assumed"]);
+    assert_eq!(ran.code, 1);
+    assert!(ran.err.contains("the answer is no"), "{}", ran.err);
+    assert_eq!(run(&["check", "demo/201/b1.toml", "--assert", "no-doubt"]).code, 0);
+    let quiet = run(&["check", "demo/201/b1.toml", "--assert", "no-assumed", "--quiet"]);
+    assert_eq!((quiet.code, quiet.err.as_str()), (1, ""));
+}
+
+#[test]
+fn schema_and_completions_come_from_the_declarations() {
+    let schema: Value = serde_json::from_str(&run(&["schema"]).out).unwrap();
+    assert!(schema["properties"]["exhaust"].is_object());
+    assert!(run(&["schema", "--docs"]).out.starts_with("# The engine file"));
+    for shell in ["bash", "zsh", "fish", "powershell"] {
+        let ran = run(&["completions", shell]);
+        assert!(ran.out.contains("predict") && ran.out.contains("speeds"), "{shell}");
+    }
+}
