@@ -17,9 +17,9 @@ const SPEED_WITHIN_RPM: f64 = 400.0;
 /// The curve is asked from this share of the fastest rating's speed ...
 const SLOWEST: f64 = 0.32;
 /// ... to this one, so that a peak near the rating's speed does not lie at its end.
-const FASTEST: f64 = 1.13;
+const FASTEST: f64 = 1.25;
 /// Points of the curve besides the ratings' own speeds.
-const POINTS: usize = 16;
+const POINTS: usize = 18;
 
 /// One phase of variable cams: values that are set together.
 pub type Phase = Vec<(String, String)>;

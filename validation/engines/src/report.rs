@@ -415,11 +415,21 @@ fn how_used(engines: &[Engine]) -> String {
     out + "\nBoosted engines and the octane engine wait for boost and for the knock check.\n"
 }
 
-/// Speeds that could not be worked out, and what the command remarks.
+/// Speeds that could not be worked out, and what the command remarks, in short.
 fn troubles(engines: &[Engine]) -> String {
     let mut out = String::from("\n## Not worked out, and remarks of the command\n\n");
     for engine in engines {
-        let mut lines: Vec<&String> = engine.failures.iter().chain(&engine.remarks).collect();
+        let mut lines = engine.failures.clone();
+        let restless = engine.remarks.iter().filter(|r| r.contains(NOT_REPEATING)).count();
+        if restless > 0 {
+            lines.push(format!("{restless} points do not repeat after the most cycles"));
+        }
+        let others = engine.remarks.iter().filter(|r| !r.contains(NOT_REPEATING));
+        lines.extend(others.map(|remark| match remark.split_once(": ") {
+            Some((what, speeds)) => format!("{what}: {} speeds", speeds.split(", ").count()),
+            None => remark.clone(),
+        }));
+        lines.sort();
         lines.dedup();
         for line in lines {
             out += &format!("- {}: {line}\n", engine.case.name());
@@ -427,6 +437,9 @@ fn troubles(engines: &[Engine]) -> String {
     }
     out
 }
+
+/// Words of the command for a point that still changes.
+const NOT_REPEATING: &str = "does not repeat";
 
 /// Scores as factors, for the log.
 pub fn as_factors(z: &Scores) -> String {
