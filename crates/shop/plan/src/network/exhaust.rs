@@ -4,6 +4,7 @@ use super::assembly::{Assembly, circle, fault, open, piece};
 use super::exhaust_end::EndOfPipe;
 use super::outlet::{self, Walls};
 use super::port;
+use super::valves::Which;
 use crate::PlanError;
 use shortblock_cycle::{Node, Piece, Side};
 use shortblock_engine::Build;
@@ -71,7 +72,7 @@ pub(super) fn join(
 /// Port and primary of cylinder `i`.
 fn primary(build: &Build, i: usize, walls: &Walls) -> Vec<Piece> {
     let exhaust = &build.exhaust_system;
-    let mut pieces = port::reversed(port::pieces(&build.exhaust, walls.port));
+    let mut pieces = port::pieces(&build.exhaust, Which::Exhaust, walls.port);
     match exhaust.primary_steps.as_slice() {
         [(length, bore)]
             if (*length, *bore) == (exhaust.primary_length.si, exhaust.primary_bore.si) =>
@@ -184,7 +185,6 @@ fn log(
 ) -> Result<Vec<Join>, PlanError> {
     let (bore, spacing) =
         build.exhaust_system.log.as_ref().map_or((0.0, 0.0), |(b, s)| (b.si, s.si));
-    let leaving = circle(collector.bore.si);
     let mut joins = Vec::new();
     for (group, members) in collector.join.iter().enumerate() {
         let own = circle(bore) * spacing * members.len() as f64;
@@ -195,7 +195,6 @@ fn log(
         add_primary(build, i, joins[*group].node, assembly, walls)?;
     }
     assembly.note("a log manifold is one volume: waves along it are left out");
-    let _ = leaving;
     Ok(joins)
 }
 

@@ -1,6 +1,7 @@
 //! Intake from plenum or open air to the valves: one duct for each cylinder.
 
 use super::assembly::{Assembly, circle, opening_with, piece, radius};
+use super::valves::Which;
 use super::{assembly, inlet, port};
 use crate::PlanError;
 use shortblock_cycle::{End, Node, Piece, Side};
@@ -30,7 +31,7 @@ pub(super) fn add(build: &Build, assembly: &mut Assembly) -> Result<(), PlanErro
     for (i, node) in feeds.runners.iter().enumerate() {
         let end = mouth(build, i, *node, feeds.loss_area);
         let mut pieces = runner(build, i, *node);
-        pieces.extend(port::pieces(&build.intake, port_wall(build)));
+        pieces.extend(port::pieces(&build.intake, Which::Intake, port_wall(build)));
         let valve = assembly::open(Node::Valve(i, Side::Intake));
         assembly.duct(
             "intake.runner.length",

@@ -177,3 +177,109 @@ fn mach_squared(mass: f64, total: f64, area: f64) -> Option<f64> {
     }
     Some(mach * mach)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{assembly, port};
+    use super::*;
+    use crate::tests_support::demo;
+    use shortblock_flow::{
+        Duct, DuctGeometry, End, EndFlux, Gas, GasSet, Opening, Reservoir, Scratch, end_flux,
+    };
+
+    /// Area at `x` along pieces, linear in the diameter.
+    fn area_at(pieces: &[Piece], mut x: f64) -> f64 {
+        for piece in pieces {
+            if x <= piece.length {
+                let (a, b) = (piece.area_left.sqrt(), piece.area_right.sqrt());
+                return (a + (b - a) * x / piece.length).powi(2);
+            }
+            x -= piece.length;
+        }
+        pieces.last().unwrap().area_right
+    }
+
+    /// Steady mass flow in kg/s of the simulated port between two rooms, the valves at one end.
+    fn simulated(pieces: &[Piece], valves: f64, which: Which, drop: f64, cell: f64) -> f64 {
+        let gases = GasSet::<f64, 0>::new(&Gas::constant_gamma(R, GAMMA), &[]);
+        let length: f64 = pieces.iter().map(|p| p.length).sum();
+        let cells = shortblock_flow::cell_count(length, cell);
+        let mut geometry = DuctGeometry::from_area(length, cells, |x| area_at(pieces, x));
+        geometry.friction_factor = FRICTION;
+        let mut duct = Duct::new(&gases, &[geometry]).unwrap();
+        let rooms =
+            [PRESSURE, PRESSURE - drop].map(|p| Reservoir::new(&gases, p, TEMPERATURE, &[]));
+        duct.fill(&gases, PRESSURE - drop, 0.0, TEMPERATURE, &[]);
+        let whole = [End::Left, End::Right].map(|end| Opening::both_ways(duct.end_area(end)));
+        let valve = Opening::both_ways(valves);
+        let openings = match which {
+            Which::Intake => [whole[0], valve],
+            Which::Exhaust => [valve, whole[1]],
+        };
+        let still = EndFlux { mass: 0.0, p: 0.0, u: 0.0, energy: 0.0, scalars: [] };
+        let (mut flux, mut scratch) = ([still; 2], Scratch::new(cells));
+        for _ in 0..20_000 {
+            let dt = 0.8 / duct.signal_rate();
+            for (i, end) in [End::Left, End::Right].into_iter().enumerate() {
+                let state = duct.end_state(&gases, end, dt);
+                flux[i] = end_flux(&gases, &rooms[i], &state, &openings[i], flux[i].u);
+            }
+            duct.sweep(&gases, dt, &flux[0], &flux[1], &mut scratch);
+        }
+        assert!((flux[0].mass + flux[1].mass).abs() < 1e-6 * flux[0].mass, "not steady: {flux:?}");
+        flux[0].mass
+    }
+
+    /// Wanted: what was measured, within 0.2 %; the flow sheets are those of two demo heads.
+    #[test]
+    fn the_simulated_port_and_valves_flow_what_the_sheet_says() {
+        for entry in ["126/b1.toml", "114/b1.toml", "201/b1.toml"] {
+            let build = demo(entry);
+            for which in [Which::Intake, Which::Exhaust] {
+                let (side, cell) = match which {
+                    Which::Intake => (&build.intake, 0.025),
+                    Which::Exhaust => (&build.exhaust, 0.050),
+                };
+                let pieces = port::pieces(side, which, 300.0);
+                let area = ValveArea::new(&side.flow, &pieces, which).unwrap();
+                for (&lift, &flow) in side.flow.lift.iter().zip(&side.flow.flow) {
+                    let wanted = flow * PRESSURE / (R * TEMPERATURE);
+                    let drop = side.flow.test_pressure.si;
+                    let found = simulated(&pieces, area.at(lift), which, drop, cell);
+                    let error = found / wanted - 1.0;
+                    assert!(error.abs() < 2e-3, "{entry} {which:?} {lift} m: {error}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn between_the_rows_the_sheet_is_met_as_well() {
+        let build = demo("126/b1.toml");
+        let side = &build.intake;
+        let pieces = port::pieces(side, Which::Intake, 300.0);
+        let area = ValveArea::new(&side.flow, &pieces, Which::Intake).unwrap();
+        let state = Bench {
+            test_pressure: side.flow.test_pressure.si,
+            pressure: PRESSURE,
+            temperature: TEMPERATURE,
+        };
+        for lift in [0.3 * 25.4e-3, 0.35 * 25.4e-3, 0.45 * 25.4e-3] {
+            // The flow that the curve through the rows gives at this lift.
+            let flow = area.bench.area(lift).area / area_of(1.0, state).unwrap();
+            let wanted = flow * PRESSURE / (R * TEMPERATURE);
+            let found =
+                simulated(&pieces, area.at(lift), Which::Intake, state.test_pressure, 0.025);
+            assert!((found / wanted - 1.0).abs() < 2e-3, "{lift}: {found} for {wanted}");
+        }
+    }
+
+    #[test]
+    fn a_sheet_beyond_its_port_is_told_so() {
+        let mut build = demo("126/b1.toml");
+        build.intake.port.face.si = assembly::circle(0.012).sqrt();
+        let pieces = port::pieces(&build.intake, Which::Intake, 300.0);
+        let error = ValveArea::new(&build.intake.flow, &pieces, Which::Intake).err().unwrap();
+        assert!(error.to_string().starts_with("intake.flow: the intake flow at"), "{error}");
+    }
+}

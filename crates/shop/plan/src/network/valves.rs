@@ -84,11 +84,7 @@ pub(super) fn area(side: &Side, which: Which) -> Result<ValveArea, PlanError> {
         let what = "the stems fill the throats";
         return Err(fault(&path, what, "check stem and throat diameters"));
     }
-    let mut pieces = port::pieces(side, 300.0);
-    if which == Which::Exhaust {
-        pieces = port::reversed(pieces);
-    }
-    ValveArea::new(&side.flow, &pieces, which)
+    ValveArea::new(&side.flow, &port::pieces(side, which, 300.0), which)
 }
 
 /// `lash` is what this cylinder has more than the mean, m.

@@ -1,0 +1,3 @@
+//! Checks of the whole crate; those on gas dynamics use coarse meshes and few speeds, to be quick.
+
+mod network;
