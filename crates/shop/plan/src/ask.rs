@@ -46,8 +46,10 @@ pub struct Conditions {
 /// What is asked of a prediction.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Ask {
-    /// Engine speeds, rad/s, rising; `None` lets the build choose 14 of them.
+    /// Engine speeds, rad/s, rising; `None` lets the build choose them.
     pub speeds: Option<Vec<f64>>,
+    /// How many speeds the build chooses, 1 to 2000.
+    pub points: usize,
     /// Air, taken as exact; `None` for the build's own with its ±.
     pub conditions: Option<Conditions>,
     /// Which mesh answers.
@@ -71,6 +73,7 @@ impl Default for Ask {
     fn default() -> Self {
         Self {
             speeds: None,
+            points: 14,
             conditions: None,
             quality: Quality::Fine,
             plus_minus: true,

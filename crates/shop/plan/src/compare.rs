@@ -96,7 +96,7 @@ fn common(builds: &[&Build], ask: &Ask) -> Result<Ask, PlanError> {
             let ranges = builds.iter().map(|build| range(build));
             let wide = |all: (f64, f64), one: (f64, f64)| (all.0.min(one.0), all.1.max(one.1));
             let (low, high) = ranges.fold((f64::INFINITY, 0.0), wide);
-            spread(low, high)
+            spread(low, high, ask.points)
         }
     };
     let goal = builds[0]

@@ -11,6 +11,7 @@
 mod ask;
 mod band;
 mod compare;
+mod coverage;
 mod discrepancy;
 mod error;
 mod figures;
@@ -35,6 +36,8 @@ mod watch;
 pub use ask::{Ask, Conditions, Quality};
 pub use band::{Band, Parts};
 pub use compare::{BuildDifference, Comparison, compare};
+pub use coverage::{Coverage, Held, coverage};
+pub use discrepancy::discrepancy_table;
 pub use error::PlanError;
 pub use limits::{LimitCheck, Verdict, Whose};
 pub use moves::{Effect, Moves, moves};

@@ -134,7 +134,7 @@ pub(crate) fn curves(
     };
     if let (Some(Worked { rows, .. }), 1) = (&second, builds.len())
         && let Some(Ok(first)) = rows.first()
-        && let Ok(curve) = curve_of(builds[0], first)
+        && let Ok(curve) = curve_of(builds[0], speeds, first)
     {
         watch.preview(&curve);
     }
@@ -160,7 +160,7 @@ fn draft(
     if row.iter().any(|point| point == &Err(CycleError::Stopped)) {
         return Err(PlanError::Stopped);
     }
-    let curve = curve_of(build, &row)?;
+    let curve = curve_of(build, speeds, &row)?;
     let mesh_shift = second.map_or(Vec::new(), |second| mesh_shift(speeds, &row, &second));
     let (mut points, mut failures) = (Vec::new(), Vec::new());
     for (speed, result) in speeds.iter().zip(row) {
@@ -173,11 +173,10 @@ fn draft(
 }
 
 /// The curve through the points that could be worked out.
-fn curve_of(build: &Build, row: &Row) -> Result<Curve<Predicted>, PlanError> {
+fn curve_of(build: &Build, speeds: &[f64], row: &Row) -> Result<Curve<Predicted>, PlanError> {
     let good: Vec<&Point> = row.iter().flatten().collect();
-    if let (true, Some(Err(reason))) = (good.is_empty(), row.first()) {
-        let speed = f64::NAN;
-        return Err(PlanError::NoPoint { speed, reason: Box::new(reason.clone()) });
+    if let (true, Some((speed, Err(reason)))) = (good.is_empty(), speeds.iter().zip(row).next()) {
+        return Err(PlanError::NoPoint { speed: *speed, reason: Box::new(reason.clone()) });
     }
     let column = |of: fn(&Point) -> f64| good.iter().map(|point| of(point)).collect::<Vec<f64>>();
     let label = label(build);
@@ -237,7 +236,7 @@ pub(crate) fn finish(
         goals: figures::goals(build, &curve, band.as_ref()),
         limits: limits::checks(build, &points, &best_power),
         assumed: build.assumed().count(),
-        remarks: remarks::of(&points, band.as_ref()),
+        remarks: remarks::of(build, &points, band.as_ref()),
         record: Record::of(build, ask, cells),
         two_mesh: mesh_shift.iter().map(|shift| shift.abs()).collect(),
         curve,

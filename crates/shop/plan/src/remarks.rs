@@ -1,13 +1,15 @@
 //! What to know about the numbers of a prediction.
 
 use crate::band::Band;
+use crate::network::network;
 use shortblock_cycle::Point;
+use shortblock_engine::Build;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
-/// Points that do not repeat, safeguards that acted, samples that could not be worked out.
-pub(crate) fn of(points: &[Point], band: Option<&Band>) -> Vec<String> {
-    let mut out = Vec::new();
+/// What was simplified, points that do not repeat, safeguards that acted, samples that could not be worked out.
+pub(crate) fn of(build: &Build, points: &[Point], band: Option<&Band>) -> Vec<String> {
+    let mut out = network(build).map_or_else(|_| Vec::new(), |design| design.notes);
     for point in points.iter().filter(|point| !point.convergence.converged) {
         out.push(format!(
             "{:.0} rpm does not repeat: after {} cycles it still changed by {:.2} %",

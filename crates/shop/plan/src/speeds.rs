@@ -6,8 +6,6 @@ use shortblock_engine::Build;
 use std::f64::consts::PI;
 
 const RPM: f64 = PI / 30.0;
-/// Number of speeds.
-const COUNT: usize = 14;
 /// Speeds and their steps are multiples of this, rpm.
 const ROUND_RPM: f64 = 50.0;
 /// Taylor's index at the power peak of naturally aspirated engines with known valves: mean 0.53,
@@ -36,7 +34,7 @@ pub(crate) fn speeds(build: &Build, ask: &Ask) -> Result<Vec<f64>, PlanError> {
         Some(speeds) => checked(speeds),
         None => {
             let (low, high) = range(build);
-            Ok(spread(low, high))
+            Ok(spread(low, high, ask.points))
         }
     }
 }
@@ -98,12 +96,13 @@ fn top(build: &Build) -> f64 {
     by_valves.max(stated).max(used.unwrap_or(0.0))
 }
 
-/// Fourteen speeds from about `low` up to `high`, in steps of a round number of rpm.
-pub(crate) fn spread(low: f64, high: f64) -> Vec<f64> {
+/// So many speeds from about `low` up to `high`, in steps of a round number of rpm.
+pub(crate) fn spread(low: f64, high: f64, count: usize) -> Vec<f64> {
+    let count = count.clamp(1, MOST);
     let round = |rpm: f64| (rpm / ROUND_RPM).round().max(1.0) * ROUND_RPM;
     let high_rpm = round(high / RPM);
-    let step = round((high - low).max(0.0) / RPM / (COUNT - 1) as f64);
-    let rpm = (0..COUNT).rev().map(|i| high_rpm - step * i as f64);
+    let step = round((high - low).max(0.0) / RPM / (count - 1).max(1) as f64);
+    let rpm = (0..count).rev().map(|i| high_rpm - step * i as f64);
     rpm.filter(|rpm| *rpm > 0.0).map(|rpm| rpm * RPM).collect()
 }
 

@@ -71,32 +71,34 @@ pub(crate) struct Linear {
     pub slopes: Vec<(&'static str, f64)>,
     /// The slope's share at the lowest and at the highest speed; straight between.
     pub tilt: (f64, f64),
-    /// Build whose values are the zero of the slopes.
-    pub zero: Build,
+    /// Value and standard deviation at the zero of each slope; none for the model's own.
+    pub zero: Vec<Option<(f64, f64)>>,
     /// Added to ln torque on meshes coarser than the fine one, times the coarsening.
     pub mesh_error: f64,
 }
 
 impl Linear {
     pub fn new(slopes: &[(&'static str, f64)]) -> Self {
-        Self { slopes: slopes.to_vec(), tilt: (1.0, 1.0), zero: four(), mesh_error: 0.0 }
+        let values = uncertain(&four(), &[]);
+        let zero = |path: &str| values.iter().find(|v| v.path == path).map(|v| (v.si, v.sd));
+        let zero = slopes.iter().map(|(path, _)| zero(path)).collect();
+        Self { slopes: slopes.to_vec(), tilt: (1.0, 1.0), zero, mesh_error: 0.0 }
     }
 
     fn ln_torque(&self, trial: &Trial, speed: f64) -> f64 {
         let x = (speed / 800.0).clamp(0.0, 1.0);
         let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * x;
-        let score = |path: &str| {
-            let c = trial.closures;
-            let own = [c.flow, c.burn, c.heat, c.friction];
+        let c = trial.closures;
+        let own = [c.flow, c.burn, c.heat, c.friction];
+        let score = |path: &str, zero: &Option<(f64, f64)>| {
             if let Some(i) = CLOSURE_SD.iter().position(|(name, _)| *name == path) {
                 return own[i].ln() / CLOSURE_SD[i].1;
             }
-            let value = |build: &Build| build.item(path).and_then(|i| i.value().map(|v| v.si));
-            let sd = uncertain(&self.zero, &[]).iter().find(|u| u.path == path).map(|u| u.sd);
-            let by = value(trial.build).zip(value(&self.zero)).map(|(a, b)| a - b);
-            by.zip(sd).map_or(0.0, |(by, sd)| by / sd)
+            let value = trial.build.item(path).and_then(|item| item.value());
+            value.zip(*zero).map_or(0.0, |(value, (si, sd))| (value.si - si) / sd)
         };
-        let sum: f64 = self.slopes.iter().map(|(path, slope)| slope * score(path)).sum();
+        let terms = self.slopes.iter().zip(&self.zero);
+        let sum: f64 = terms.map(|((path, slope), zero)| slope * score(path, zero)).sum();
         // A hump at 450 rad/s.
         (200.0 - 60.0 * ((speed - 450.0) / 350.0).powi(2)).ln() + tilt * sum
     }

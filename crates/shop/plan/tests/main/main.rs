@@ -1,3 +1,4 @@
 //! Checks of the whole crate; those on gas dynamics use coarse meshes and few speeds, to be quick.
 
+mod behaviour;
 mod network;
