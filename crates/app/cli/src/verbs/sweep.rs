@@ -147,6 +147,8 @@ fn page(question: &Question, swept: &[Swept], manner: &Manner) -> String {
         }
     }
     out += &format!("\n{}", table(swept, manner));
+    out += &manner.wrapped("torque, power: the best of each curve; mean: torque on average", 2);
+    out.push('\n');
     if series.len() > MOST_DRAWN {
         out += &manner.wrapped(&format!("More than {MOST_DRAWN} curves are not drawn here."), 2);
     }
@@ -174,9 +176,8 @@ fn table(swept: &[Swept], manner: &Manner) -> String {
     let unit = |of| manner.symbol(manner.unit(of));
     let (torque, power) = (unit(Quantity::Torque), unit(Quantity::Power));
     let mut headings: Vec<String> = paths(swept).into_iter().map(last).collect();
-    let rest = [format!("best torque, {torque}"), "at rpm".into(), format!("best power, {power}")];
-    headings.extend(rest);
-    headings.extend(["at rpm".to_owned(), format!("mean torque, {torque}")]);
+    let best = [format!("torque, {torque}"), "at rpm".to_owned(), format!("power, {power}")];
+    headings.extend(best.into_iter().chain(["at rpm".to_owned(), format!("mean, {torque}")]));
     let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
     let mut table = Table::new(&headings).first_left();
     for one in swept {

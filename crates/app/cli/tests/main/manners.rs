@@ -15,6 +15,14 @@ const EVERY: &[&[&str]] = &[
     &["help", "spark"],
     &["help", "intake"],
     &["help", "predict"],
+    &[
+        "sweep",
+        "demo/201/b1",
+        "--coarse",
+        "--speeds=4000,6000",
+        "--vary=chamber.compression_ratio=10,11",
+        "--vary=exhaust.primary.length=700:800:100 mm",
+    ],
     &["predict", "demo/201/b1", "--coarse", "--speeds", "4000,6000"],
 ];
 
