@@ -1,6 +1,6 @@
 //! Seconds for a 14-point full-load curve, by level, precision and mesh.
 //!
-//! `cargo run --release -p shortblock-cycle --example cycle_speed [v8|four] [curve] [avx2] [f64] [3]`;
+//! `cargo run --release -p shortblock-cycle --example cycle_speed [v8|four] [curve] [avx2+fma] [f64] [3]`;
 //! a number is the repeats of which the best counts.
 
 #[path = "../tests/designs/mod.rs"]
@@ -33,7 +33,7 @@ fn main() {
     for level in Level::available() {
         for precision in [Precision::F64, Precision::F32] {
             let width = if precision == Precision::F64 { "f64" } else { "f32" };
-            if !asked(level.word(), &["baseline", "avx2", "avx512"])
+            if !asked(level.name(), &["baseline", "avx2+fma", "avx512"])
                 || !asked(width, &["f64", "f32"])
             {
                 continue;
@@ -53,7 +53,7 @@ fn main() {
             }
             println!(
                 "{:9} {precision:?}  {best:.3} s, {:.1} million cell-lane updates a second",
-                level.word(),
+                level.name(),
                 updates / best * 1e-6
             );
         }

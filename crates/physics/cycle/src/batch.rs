@@ -15,8 +15,8 @@ use shortblock_cylinder::closed::WallTemperatures;
 use shortblock_cylinder::wall::HeatFlow;
 use shortblock_lanes::Lane;
 
-/// Change over a coarse cycle at which the fine mesh takes over.
-const COARSE_TOLERANCE: f64 = 1e-2;
+/// Cycles on the coarse mesh before the fine mesh takes over.
+const COARSE_CYCLES: usize = 6;
 /// The coarse mesh has so much longer cells.
 const COARSE_FACTOR: f64 = 2.0;
 /// Step of the closed part while the coarse mesh turns, degrees.
@@ -67,8 +67,9 @@ fn try_converge<V: Dispatch>(
         let ratio = mesh.longest_step / coarse.longest_step;
         let coarse_steps = (steps as f64 * ratio).ceil() as usize;
         let mut first: Engine<V> = Engine::new(&cases, &coarse, coarse_steps)?;
-        let mut turning = Turning::new(&mut first, &mut closer, COARSE_TOLERANCE);
-        turning.turn(settings.most_cycles / 2, watch)?;
+        // A fixed number of cycles: a lane must not be turned longer because a neighbour is slow.
+        let mut turning = Turning::new(&mut first, &mut closer, 0.0);
+        turning.turn(COARSE_CYCLES, watch)?;
         engine.start_from(&first);
         closer.lanes.iter_mut().for_each(|lane| {
             lane.settled = false;
@@ -123,8 +124,8 @@ impl<'e, 'c, 'n, V: Dispatch> Turning<'e, 'c, 'n, V> {
         Self { engine, closer, tolerance, lanes }
     }
 
-    /// Turns until all lanes repeat or `most` cycles are done. Even cycles search the spark where
-    /// it is not settled; odd ones are compared with each other.
+    /// Turns until all lanes repeat or `most` cycles are done. Every second cycle searches the
+    /// spark where it is not settled.
     fn turn(&mut self, most: usize, watch: &dyn Watch) -> Result<(), CycleError> {
         for cycle in 0..most.max(2) {
             if watch.stop() {
@@ -136,12 +137,11 @@ impl<'e, 'c, 'n, V: Dispatch> Turning<'e, 'c, 'n, V> {
             // processor that has it.
             unsafe { V::advance(self.engine, self.closer) };
             self.update_walls();
-            let last = cycle + 2 >= most.max(2);
             if self.closer.searching {
                 self.closer.settle_spark();
-            } else {
-                (0..self.lanes.len()).for_each(|lane| self.judge(lane, cycle + 1, last));
             }
+            let last = cycle + 1 >= most.max(2);
+            (0..self.lanes.len()).for_each(|lane| self.judge(lane, cycle + 1, last));
             if self.lanes.iter().all(|lane| lane.result.is_some()) {
                 break;
             }

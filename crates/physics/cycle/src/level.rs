@@ -6,50 +6,7 @@ use crate::close::Closer;
 use crate::engine::{Engine, advance_cycle};
 use shortblock_lanes::{Lane, Lanes};
 
-/// A set of vector instructions.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Level {
-    /// What every processor of the architecture has.
-    Baseline,
-    /// 256-bit vectors with fused multiply-add.
-    Avx2,
-    /// 512-bit vectors with fused multiply-add.
-    Avx512,
-}
-
-impl Level {
-    /// The levels this processor has, lowest first.
-    pub fn available() -> Vec<Level> {
-        let mut levels = vec![Level::Baseline];
-        #[cfg(target_arch = "x86_64")]
-        {
-            if is_x86_feature_detected!("avx2") && is_x86_feature_detected!("fma") {
-                levels.push(Level::Avx2);
-                let wide = is_x86_feature_detected!("avx512f")
-                    && is_x86_feature_detected!("avx512vl")
-                    && is_x86_feature_detected!("avx512dq");
-                if wide {
-                    levels.push(Level::Avx512);
-                }
-            }
-        }
-        levels
-    }
-
-    /// The highest level this processor has.
-    pub fn best() -> Level {
-        Level::available().last().copied().unwrap_or(Level::Baseline)
-    }
-
-    /// A word for records: `baseline`, `avx2`, `avx512`.
-    pub fn word(self) -> &'static str {
-        match self {
-            Level::Baseline => "baseline",
-            Level::Avx2 => "avx2",
-            Level::Avx512 => "avx512",
-        }
-    }
-}
+pub(crate) use shortblock_lanes::Kind;
 
 /// Lanes of one level: knows the copy of the loop that was compiled for it.
 pub(crate) trait Dispatch: Lane {

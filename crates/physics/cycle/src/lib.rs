@@ -24,7 +24,6 @@ mod run;
 mod table;
 
 pub use error::CycleError;
-pub use level::Level;
 pub use mesh::{CellLength, Mesh};
 pub use network::{
     Combustion, CylinderSpec, DuctSpec, End, Friction, Network, Node, OpeningSpec, Piece, Side,
@@ -32,6 +31,7 @@ pub use network::{
 };
 pub use point::{Convergence, CylinderPoint, Demand, Point};
 pub use run::{Executor, Job, Serial, Unwatched, Watch, run};
+pub use shortblock_lanes::Level;
 
 /// Gases carried along beside the air: fuel vapour and burned gas.
 const SCALARS: usize = 2;

@@ -114,17 +114,17 @@ fn groups(
 }
 
 fn width(settings: &Settings) -> usize {
-    match (settings.level, settings.precision) {
-        (Level::Baseline, Precision::F64) => Base64::WIDTH,
-        (Level::Baseline, Precision::F32) => Base32::WIDTH,
+    match (settings.level.kind(), settings.precision) {
+        (Kind::Baseline, Precision::F64) => Base64::WIDTH,
+        (Kind::Baseline, Precision::F32) => Base32::WIDTH,
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx2, Precision::F64) => Avx2F64::WIDTH,
+        (Kind::Avx2, Precision::F64) => Avx2F64::WIDTH,
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx2, Precision::F32) => Avx2F32::WIDTH,
+        (Kind::Avx2, Precision::F32) => Avx2F32::WIDTH,
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx512, Precision::F64) => Avx512F64::WIDTH,
+        (Kind::Avx512, Precision::F64) => Avx512F64::WIDTH,
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx512, Precision::F32) => Avx512F32::WIDTH,
+        (Kind::Avx512, Precision::F32) => Avx512F32::WIDTH,
         #[cfg(not(target_arch = "x86_64"))]
         _ => 1,
     }
@@ -135,17 +135,17 @@ fn dispatch(
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Vec<Result<Point, CycleError>> {
-    match (settings.level, settings.precision) {
-        (Level::Baseline, Precision::F64) => converge::<Base64>(lanes, settings, watch),
-        (Level::Baseline, Precision::F32) => converge::<Base32>(lanes, settings, watch),
+    match (settings.level.kind(), settings.precision) {
+        (Kind::Baseline, Precision::F64) => converge::<Base64>(lanes, settings, watch),
+        (Kind::Baseline, Precision::F32) => converge::<Base32>(lanes, settings, watch),
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx2, Precision::F64) => converge::<Avx2F64>(lanes, settings, watch),
+        (Kind::Avx2, Precision::F64) => converge::<Avx2F64>(lanes, settings, watch),
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx2, Precision::F32) => converge::<Avx2F32>(lanes, settings, watch),
+        (Kind::Avx2, Precision::F32) => converge::<Avx2F32>(lanes, settings, watch),
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx512, Precision::F64) => converge::<Avx512F64>(lanes, settings, watch),
+        (Kind::Avx512, Precision::F64) => converge::<Avx512F64>(lanes, settings, watch),
         #[cfg(target_arch = "x86_64")]
-        (Level::Avx512, Precision::F32) => converge::<Avx512F32>(lanes, settings, watch),
+        (Kind::Avx512, Precision::F32) => converge::<Avx512F32>(lanes, settings, watch),
         #[cfg(not(target_arch = "x86_64"))]
         _ => converge::<Base64>(lanes, settings, watch),
     }

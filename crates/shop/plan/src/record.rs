@@ -33,7 +33,7 @@ impl Record {
         let length = ask.quality.cells();
         Self {
             version: env!("CARGO_PKG_VERSION"),
-            level: ask.settings.level.word(),
+            level: ask.settings.level.name(),
             precision: if ask.settings.precision == Precision::F64 { 64 } else { 32 },
             fingerprint: fingerprint(build, ask.conditions.as_ref(), &ask.closures),
             seed: ask.seed,

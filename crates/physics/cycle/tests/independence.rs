@@ -1,0 +1,119 @@
+//! A point's result is its own: not its neighbours', its order's, its level's or its start's.
+
+use crate::designs;
+use crate::points;
+use shortblock_cycle::*;
+
+#[test]
+fn neighbours_order_and_padding_do_not_matter_to_the_bit() {
+    let network = designs::four();
+    for level in Level::available() {
+        let settings = Settings { level, ..Settings::usual() };
+        let together = points(&network, &[6000.0, 6400.0, 7000.0], &settings);
+        let reversed = points(&network, &[7000.0, 6400.0, 6000.0], &settings);
+        let alone = points(&network, &[6400.0], &settings);
+        assert_eq!(together[1], alone[0], "{level:?}");
+        assert_eq!(together[0], reversed[2], "{level:?}");
+        assert_eq!(together[2], reversed[0], "{level:?}");
+    }
+}
+
+/// The bound is the project's own requirement for f64.
+#[test]
+fn levels_agree_to_a_millionth() {
+    let network = designs::four();
+    let by_level: Vec<Vec<Point>> = Level::available()
+        .into_iter()
+        .map(|level| {
+            let settings = Settings { level, tolerance: 1e-7, ..Settings::usual() };
+            points(&network, &[4000.0, 7000.0], &settings)
+        })
+        .collect();
+    for other in &by_level[1..] {
+        for (a, b) in by_level[0].iter().zip(other) {
+            let ratio = b.brake_torque / a.brake_torque;
+            assert!((ratio - 1.0).abs() < 1e-6, "{} rad/s: {ratio}", a.speed);
+        }
+    }
+}
+
+/// f32 carries seven figures; what is left of them after a cycle of sums must still be far below
+/// the discretisation error of half a per cent.
+#[test]
+fn narrow_numbers_agree_with_wide_ones() {
+    let network = designs::four();
+    let wide = points(&network, &[4000.0, 7000.0], &Settings::usual());
+    let settings = Settings { precision: Precision::F32, ..Settings::usual() };
+    for (a, b) in wide.iter().zip(points(&network, &[4000.0, 7000.0], &settings)) {
+        assert!((b.brake_torque / a.brake_torque - 1.0).abs() < 1e-3, "{a:?}\n{b:?}");
+    }
+}
+
+/// Start state: at most 0.02 % (own requirement), at a tolerance that lets the start be forgotten.
+#[test]
+fn cold_and_warm_starts_end_in_the_same_cycle() {
+    let network = designs::four();
+    let warm = Settings { tolerance: 1e-4, ..Settings::usual() };
+    let cold = Settings { coarse_start: false, ..warm };
+    let speeds = [3500.0, 6000.0, 8000.0];
+    for (a, b) in points(&network, &speeds, &warm).iter().zip(points(&network, &speeds, &cold)) {
+        assert!(a.convergence.converged && b.convergence.converged);
+        assert!((b.brake_torque / a.brake_torque - 1.0).abs() < 2e-4, "{a:?}\n{b:?}");
+    }
+}
+
+#[test]
+fn a_run_that_is_told_to_stop_says_so() {
+    struct Stop;
+    impl Watch for Stop {
+        fn stop(&self) -> bool {
+            true
+        }
+    }
+    let network = designs::four();
+    let mesh = Mesh::of(&network, CellLength::COARSE);
+    let demand = designs::demand(5000.0);
+    let jobs = [Job { network: &network, mesh: &mesh, demand: &demand }];
+    let results = run(&jobs, &Settings::usual(), &Serial, &Stop);
+    assert_eq!(results, vec![Err(CycleError::Stopped)]);
+}
+
+/// Numbering the cylinders from the other end of the engine changes names, not gas.
+#[test]
+fn an_engine_numbered_from_the_other_end_makes_the_same() {
+    let network = designs::four();
+    let mut mirrored = network.clone();
+    let n = network.cylinders.len();
+    for (i, cylinder) in network.cylinders.iter().enumerate() {
+        mirrored.cylinders[n - 1 - i] = cylinder.clone();
+    }
+    for duct in &mut mirrored.ducts {
+        for end in [&mut duct.left, &mut duct.right] {
+            if let Node::Valve(c, side) = end.node {
+                end.node = Node::Valve(n - 1 - c, side);
+            }
+        }
+    }
+    let a = &points(&network, &[6500.0], &Settings::usual())[0];
+    let b = &points(&mirrored, &[6500.0], &Settings::usual())[0];
+    assert!((a.brake_torque / b.brake_torque - 1.0).abs() < 1e-9);
+    for i in 0..n {
+        let ratio = a.cylinders[i].air / b.cylinders[n - 1 - i].air;
+        assert!((ratio - 1.0).abs() < 1e-9, "cylinder {}", i + 1);
+    }
+}
+
+/// One lost lane says which part, and leaves its neighbours alone.
+#[test]
+fn a_point_that_cannot_be_says_why_and_leaves_the_others_alone() {
+    let network = designs::four();
+    let mesh = Mesh::of(&network, CellLength::COARSE);
+    let good = designs::demand(6400.0);
+    let bad = Demand { lambda: 0.2, ..designs::demand(6500.0) };
+    let jobs = [&good, &bad].map(|demand| Job { network: &network, mesh: &mesh, demand });
+    let results = run(&jobs, &Settings::usual(), &Serial, &Unwatched);
+    let alone = points(&network, &[6400.0], &Settings::usual());
+    assert_eq!(results[0].as_ref(), Ok(&alone[0]));
+    let message = results[1].as_ref().unwrap_err().to_string();
+    assert_eq!(message, "lambda is 0.2\nhint: it must be between 0.6 and 1.6");
+}
