@@ -1,6 +1,8 @@
 //! Question: what does one closed part of the cycle cost, and one spark search?
 //!
-//! Prints microseconds per call, averaged over many calls on one core.
+//! Prints microseconds per call, averaged over many calls on one core. With a name (`fixed`, `best`,
+//! `both`, `guessed`, `none`) and a count it only makes that many calls of that kind, so that an
+//! instruction counter sees what one costs: the difference to `none` over the count.
 
 use shortblock_cylinder::closed::{
     self, Burn, Charge, ClosedCase, Crevice, HeatTransfer, Mixture, SparkDemand, WallTemperatures,
@@ -57,6 +59,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         trace: false,
     };
     let fixed = SparkDemand::Fixed(f64::to_radians(-25.0));
+    if let Some(name) = std::env::args().nth(1) {
+        let count = std::env::args().nth(2).and_then(|n| n.parse().ok()).unwrap_or(100);
+        return repeat(&case, &name, count);
+    }
     time("fixed spark", &case, fixed)?;
     time("motored", &ClosedCase { burn: Burn::Motored, ..case.clone() }, fixed)?;
     time("best torque", &case, SparkDemand::BestTorque)?;
@@ -69,6 +75,29 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let fast = ClosedCase { find_knock_margin: true, ..case };
     let r = closed::solve(&fast, SparkDemand::BestTorque)?;
     println!("{:#?}", closed::ClosedResult { trace: Vec::new(), ..r });
+    Ok(())
+}
+
+fn repeat(
+    case: &ClosedCase,
+    name: &str,
+    count: u32,
+) -> Result<(), Box<dyn std::error::Error>> {
+    let both = SparkDemand::BestOrKnockLimited { margin: 0.02 };
+    let demand = match name {
+        "fixed" => SparkDemand::Fixed(f64::to_radians(-25.0)),
+        "best" => SparkDemand::BestTorque,
+        "both" | "guessed" => both,
+        _ => return Ok(()),
+    };
+    let guess = closed::solve(case, both)?.spark;
+    let spark_guess = (name == "guessed").then_some(guess);
+    let case = ClosedCase { spark_guess, ..case.clone() };
+    let mut runs = 0;
+    for _ in 0..count {
+        runs += black_box(closed::solve(black_box(&case), demand)?).evaluations;
+    }
+    println!("{runs} runs in {count} calls");
     Ok(())
 }
 
