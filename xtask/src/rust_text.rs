@@ -53,6 +53,17 @@ pub fn shipped_code(text: &str) -> String {
     out.into_iter().collect()
 }
 
+/// Names of the modules in files of their own that are declared right below `#[cfg(test)]`.
+pub fn test_modules(text: &str) -> Vec<&str> {
+    let lines = text.lines().zip(text.lines().skip(1));
+    let below = lines.filter(|(mark, _)| mark.trim() == "#[cfg(test)]").map(|(_, line)| line);
+    below
+        .filter_map(|line| line.trim().strip_suffix(';')?.rsplit_once("mod "))
+        .filter(|(start, _)| start.is_empty() || start.starts_with("pub"))
+        .map(|(_, name)| name)
+        .collect()
+}
+
 /// Line numbers, from 1, where `word` stands and is not part of a longer word; a `word` that ends
 /// with an underscore is the beginning of one.
 pub fn lines_with(code: &str, word: &str) -> Vec<usize> {

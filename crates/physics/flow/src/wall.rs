@@ -1,8 +1,9 @@
 //! Heat transfer between a duct's wall and its gas.
 //!
 //! Equation: `Nu = 0.0694 Re^0.75`, `h = Nu k / D`, Re with the local velocity and diameter.
-//! Source: Depcik & Assanis 2002, SAE 2002-01-0372 (from memory). Fitted to intake and exhaust
-//! pipes of engines; higher than the Reynolds analogy, so heat does not follow from friction.
+//! Source: Depcik & Assanis 2002, SAE 2002-01-0372 (from memory). Higher than the Reynolds analogy,
+//! so heat does not follow from friction.
+//! Range: intake and exhaust pipes of engines, to which it was fitted (from memory).
 //! Viscosity `mu = MU_REF sqrt(T/T_REF)^1.375`, conductivity `mu cp / Pr`: ours, air.
 
 use crate::{Duct, GasSet};
