@@ -4,7 +4,6 @@ use crate::build::LaneCase;
 use crate::close::{Closer, LaneCloser};
 use crate::engine::Engine;
 use crate::level::Dispatch;
-use crate::mesh::Mesh;
 use crate::outcome;
 use crate::point::{Convergence, Point};
 use crate::prepare::Prepared;
@@ -17,8 +16,6 @@ use shortblock_lanes::Lane;
 
 /// Cycles on the coarse mesh before the fine mesh takes over.
 const COARSE_CYCLES: usize = 6;
-/// The coarse mesh has so much longer cells.
-const COARSE_FACTOR: f64 = 2.0;
 /// Step of the closed part while the coarse mesh turns, degrees.
 const COARSE_STEP_DEG: f64 = 2.0;
 /// Surfaces start here, K.
@@ -41,11 +38,21 @@ fn try_converge<V: Dispatch>(
     settings: &Settings,
     watch: &dyn Watch,
 ) -> Result<Vec<Result<Point, CycleError>>, CycleError> {
+    Ok(turned::<V>(lanes, settings, watch)?.2)
+}
+
+/// A group that has been turned over, as it stands at the end of its last cycle.
+pub(crate) type Turned<'a, V> = (Engine<V>, Closer<'a>, Vec<Result<Point, CycleError>>);
+
+/// Turns a group over until all its lanes repeat.
+pub(crate) fn turned<'a, V: Dispatch>(
+    lanes: &[(&Job<'a>, &Prepared)],
+    settings: &Settings,
+    watch: &dyn Watch,
+) -> Result<Turned<'a, V>, CycleError> {
     // Empty lanes repeat the last job; nothing burns in them and nobody reads them.
-    let full: Vec<&(&Job, &Prepared)> =
-        (0..V::WIDTH).map(|l| &lanes[l.min(lanes.len() - 1)]).collect();
-    let cases: Vec<LaneCase> = full
-        .iter()
+    let cases: Vec<LaneCase> = (0..V::WIDTH)
+        .map(|lane| &lanes[lane.min(lanes.len() - 1)])
         .map(|(job, ready)| LaneCase {
             network: job.network,
             demand: job.demand,
@@ -56,30 +63,30 @@ fn try_converge<V: Dispatch>(
     let mut closer = Closer {
         lanes: lanes.iter().map(|(job, ready)| lane_closer(job, ready)).collect(),
         searching: true,
-        trace: settings.trace,
-        step_deg: if settings.coarse_start { COARSE_STEP_DEG } else { 0.0 },
+        trace: false,
+        step_deg: 0.0,
     };
-    let (mesh, steps) = (full[0].0.mesh, full[0].1.steps);
+    let (mesh, steps) = (lanes[0].0.mesh, lanes[0].1.steps);
     let mut engine: Engine<V> = Engine::new(&cases, mesh, steps)?;
-    if settings.coarse_start {
-        let coarse = Mesh::of(full[0].0.network, mesh.cell_length.times(COARSE_FACTOR));
-        // From the two meshes alone, so that the start does not depend on the neighbours.
+    if let Some(coarse) = mesh.start.as_deref().filter(|_| settings.coarse_start) {
+        // Steps from the two meshes alone, and a fixed number of cycles: a lane must not be turned
+        // otherwise because of its neighbours.
         let ratio = mesh.longest_step / coarse.longest_step;
         let coarse_steps = (steps as f64 * ratio).ceil() as usize;
-        let mut first: Engine<V> = Engine::new(&cases, &coarse, coarse_steps)?;
-        // A fixed number of cycles: a lane must not be turned longer because a neighbour is slow.
-        let mut turning = Turning::new(&mut first, &mut closer, 0.0);
-        turning.turn(COARSE_CYCLES, watch)?;
+        let mut first: Engine<V> = Engine::new(&cases, coarse, coarse_steps)?;
+        closer.step_deg = COARSE_STEP_DEG;
+        Turning::new(&mut first, &mut closer, 0.0).turn(COARSE_CYCLES, watch)?;
         engine.start_from(&first);
-        closer.lanes.iter_mut().for_each(|lane| {
+        closer.step_deg = 0.0;
+        for lane in &mut closer.lanes {
             lane.settled = false;
             lane.searches = 0;
-        });
-        closer.step_deg = 0.0;
+        }
     }
     let mut turning = Turning::new(&mut engine, &mut closer, settings.tolerance);
     turning.turn(settings.most_cycles, watch)?;
-    Ok(turning.results())
+    let points = turning.results();
+    Ok((engine, closer, points))
 }
 
 fn lane_closer<'a>(job: &Job<'a>, ready: &Prepared) -> LaneCloser<'a> {

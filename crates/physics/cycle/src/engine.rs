@@ -76,20 +76,31 @@ pub(crate) struct Engine<V> {
 /// Advances the engine by one cycle of the crank.
 #[inline(always)]
 pub(crate) fn advance_cycle<V: Lane>(engine: &mut Engine<V>, closer: &mut Closer) {
-    for tally in &mut engine.tallies {
-        *tally = Tally::zero();
-    }
+    engine.start_tallies();
     for step in 0..engine.steps {
-        engine.look_ahead(step);
-        engine.take_fluxes(step);
-        engine.take_openings();
-        engine.sweep(step);
-        engine.fill_volumes();
-        engine.fill_cylinders(step, closer);
+        engine.advance(step, closer);
     }
 }
 
 impl<V: Lane> Engine<V> {
+    #[inline(always)]
+    pub fn start_tallies(&mut self) {
+        for tally in &mut self.tallies {
+            *tally = Tally::zero();
+        }
+    }
+
+    /// Advances the engine by one step of its cycle.
+    #[inline(always)]
+    pub fn advance(&mut self, step: usize, closer: &mut Closer) {
+        self.look_ahead(step);
+        self.take_fluxes(step);
+        self.take_openings();
+        self.sweep(step);
+        self.fill_volumes();
+        self.fill_cylinders(step, closer);
+    }
+
     /// States of volumes and cylinders half way through the step.
     #[inline(always)]
     fn look_ahead(&mut self, step: usize) {

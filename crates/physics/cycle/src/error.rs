@@ -71,6 +71,16 @@ pub enum CycleError {
         /// Index of the job.
         index: usize,
     },
+    /// A trace of a part that is not there.
+    #[error("there is no {what} {number} to trace\nhint: count from 1 to {count}")]
+    Station {
+        /// Kind of part.
+        what: &'static str,
+        /// Its number, from 1.
+        number: usize,
+        /// How many there are.
+        count: usize,
+    },
     /// The caller asked to stop.
     #[error("stopped by request")]
     Stopped,

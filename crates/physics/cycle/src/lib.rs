@@ -22,6 +22,7 @@ mod point;
 mod prepare;
 mod run;
 mod table;
+mod trace;
 
 pub use error::CycleError;
 pub use mesh::{CellLength, Mesh};
@@ -32,6 +33,7 @@ pub use network::{
 pub use point::{Convergence, CylinderPoint, Demand, Point};
 pub use run::{Executor, Job, Serial, Unwatched, Watch, run};
 pub use shortblock_lanes::Level;
+pub use trace::{Column, Station, Trace, trace};
 
 /// Gases carried along beside the air: fuel vapour and burned gas.
 const SCALARS: usize = 2;
@@ -62,8 +64,6 @@ pub struct Settings {
     pub most_cycles: usize,
     /// Whether a coarser mesh is turned over first.
     pub coarse_start: bool,
-    /// Whether the closed parts keep their traces.
-    pub trace: bool,
 }
 
 impl Settings {
@@ -75,7 +75,6 @@ impl Settings {
             tolerance: 1e-3,
             most_cycles: 40,
             coarse_start: true,
-            trace: false,
         }
     }
 }

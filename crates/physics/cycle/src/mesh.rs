@@ -47,7 +47,13 @@ pub struct Mesh {
     pub longest_step: f64,
     /// The wanted cell lengths.
     pub cell_length: CellLength,
+    /// The coarser mesh on which a run starts; from the same design, so that variants of it that
+    /// are worked out on this mesh also share their start.
+    pub(crate) start: Option<Box<Mesh>>,
 }
+
+/// The mesh of the start has so much longer cells.
+const START_FACTOR: f64 = 2.0;
 
 impl Mesh {
     /// Cuts `network` into cells of about the wanted length.
@@ -55,13 +61,18 @@ impl Mesh {
     /// Designs that are compared (steps of one value, samples of uncertain values) are worked
     /// out on the mesh of the design they vary.
     pub fn of(network: &Network, wanted: CellLength) -> Mesh {
+        let start = Box::new(Mesh::alone(network, wanted.times(START_FACTOR)));
+        Mesh { start: Some(start), ..Mesh::alone(network, wanted) }
+    }
+
+    fn alone(network: &Network, wanted: CellLength) -> Mesh {
         let cells: Vec<usize> = network.ducts.iter().map(|duct| cells_of(duct, wanted)).collect();
         let step = |(duct, &n): (&DuctSpec, &usize)| {
             let wave_speed = if duct.hot { HOT_WAVE_SPEED } else { COLD_WAVE_SPEED };
             COURANT * duct.length() / n as f64 / wave_speed
         };
         let longest_step = network.ducts.iter().zip(&cells).map(step).fold(f64::INFINITY, f64::min);
-        Mesh { cells, longest_step, cell_length: wanted }
+        Mesh { cells, longest_step, cell_length: wanted, start: None }
     }
 
     /// Steps per cycle at an engine speed in rad/s: the first rung of the ladder that keeps the

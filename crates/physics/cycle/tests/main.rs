@@ -3,6 +3,7 @@
 mod designs;
 mod independence;
 mod physics;
+mod traces;
 
 use shortblock_cycle::*;
 
