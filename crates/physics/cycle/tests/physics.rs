@@ -12,7 +12,7 @@ const DEG: f64 = PI / 180.0;
 /// Demands with the spark given, so that nothing is searched.
 fn fixed(speeds: &[f64], advance_deg: f64) -> Vec<Demand> {
     let spark = SparkDemand::Fixed(-advance_deg * DEG);
-    speeds.iter().map(|&rpm| Demand { spark: spark.clone(), ..designs::demand(rpm) }).collect()
+    speeds.iter().map(|&rpm| Demand { spark, ..designs::demand(rpm) }).collect()
 }
 
 fn tight() -> Settings {
