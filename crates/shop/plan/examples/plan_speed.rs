@@ -3,9 +3,9 @@
 //! `cargo run --release -p shortblock-plan --example plan_speed [FILE] [show]`; one thread; without
 //! a file the road four of the demo. `show` prints the curve and the limits too.
 
-use shortblock_cycle::{Precision, Settings};
+use shortblock_cycle::{Precision, Serial, Settings};
 use shortblock_engine::{Build, Loader, load};
-use shortblock_plan::{Ask, Prediction, Quality, Serial, Unwatched, moves, predict};
+use shortblock_plan::{Ask, Prediction, Quality, Unwatched, moves, predict};
 use std::path::Path;
 
 /// Reads files below a folder.

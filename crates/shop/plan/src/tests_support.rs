@@ -5,7 +5,7 @@ use crate::samples::{CLOSURE_SD, uncertain};
 use crate::solver::{Asked, Solver, Trial, Worked};
 use crate::watch::Staged;
 use shortblock_cycle::{CylinderPoint, Executor, Point};
-use shortblock_engine::{Build, Loader, Memory, load};
+use shortblock_engine::{Build, Memory, load};
 
 const FOUR: &str = r#"format = 1
 number     = "201"
@@ -27,21 +27,6 @@ power  = "200 hp"
 pub(crate) fn four() -> Build {
     let loaded = load("four.toml", &Memory::default().with("four.toml", FOUR));
     *loaded.build.expect("the demo four is in order")
-}
-
-/// A build of the demo, by its path below that folder.
-pub(crate) fn demo(entry: &str) -> Build {
-    struct Demo;
-    impl Loader for Demo {
-        fn text(&self, path: &str) -> Option<String> {
-            let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../../demo");
-            std::fs::read_to_string(format!("{folder}/{path}")).ok()
-        }
-        fn names(&self, _path: &str) -> Vec<String> {
-            Vec::new()
-        }
-    }
-    *load(entry, &Demo).build.expect("the demo is in order")
 }
 
 /// A point with nothing remarkable about it.
