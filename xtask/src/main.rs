@@ -50,7 +50,8 @@ fn invariants() -> Result<usize, String> {
         + report("purity", &checks::purity::faults(&tree))
         + report("closures", &checks::closures::faults(&tree))
         + report("architecture", &checks::architecture::faults(&tree, &packages))
-        + report("places", &checks::places::faults(&tree)))
+        + report("places", &checks::places::faults(&tree))
+        + report("readme", &checks::readme::faults(&tree)))
 }
 
 fn licences() -> Result<usize, String> {

@@ -49,7 +49,7 @@ fn row_faults(row: &Row, tree: &Tree, keys: &[&str]) -> Vec<String> {
     let mut faults = Vec::new();
     let cited: Vec<&str> =
         row.source.split('[').skip(1).filter_map(|rest| rest.split(']').next()).collect();
-    if cited.is_empty() && row.status != "exact" {
+    if cited.is_empty() && !["exact", "own"].contains(&row.status) {
         faults.push("no [key] of a reference in its source".to_string());
     }
     for key in cited.iter().filter(|key| !keys.contains(key)) {
@@ -139,10 +139,18 @@ mod tests {
             (&GOOD.replace("Equation", "Idea"), String::new(), 1),
             (&GOOD.replace(" (from memory)", ""), good.clone(), 1),
             (GOOD, good.replace("[a1]", ""), 1),
+            (GOOD, good.replace("[a1]", "").replace("from memory", "own"), 1),
         ] {
             let found = count(file, &row, BIB);
             assert_eq!(found.len(), faults, "{row}: {found:?}");
         }
         assert_eq!(count(GOOD, &good, "").len(), 1);
+    }
+
+    #[test]
+    fn our_own_relation_needs_no_reference() {
+        let own = GOOD.replace("A [a1] (from memory)", "ours");
+        assert_eq!(count(&own, &row(FILE, "", "own").replace("[]", ""), BIB), [""; 0]);
+        assert_eq!(count(&own, &row(FILE, "b2", "own"), BIB).len(), 1);
     }
 }

@@ -6,5 +6,6 @@ pub mod floors;
 pub mod licences;
 pub mod places;
 pub mod purity;
+pub mod readme;
 pub mod sizes;
 pub mod sources;
