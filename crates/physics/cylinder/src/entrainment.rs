@@ -10,13 +10,17 @@
 //! The factor before u' is one as published; a burn multiplier scales all rates and is a fitted
 //! number, because laminar flame speeds differ by up to two between sources.
 
-/// Viscosity at 1 K, kg/(m s).
-const VISCOSITY: f64 = 3.3e-7;
+use shortblock_lanes::Lane;
+
+/// Logarithm of the viscosity at 1 K, 3.3e-7 kg/(m s).
+const LN_VISCOSITY: f64 = -14.924173182485886;
 /// Exponent of its temperature.
 const VISCOSITY_EXPONENT: f64 = 0.7;
 /// Integral length of the turbulence over the clearance height: Heywood 1988 section 8.2 (from
 /// memory: about 0.2 near dead centre).
 pub const INTEGRAL_SHARE: f64 = 0.2;
+/// Age in burn-up times from which growth is complete to rounding.
+const GROWN: f64 = 37.0;
 /// Taylor's relation of the microscale to dissipation.
 const TAYLOR: f64 = 15.0;
 
@@ -52,10 +56,11 @@ pub struct Rates {
     pub inverse_time: f64,
 }
 
-/// Returns the dynamic viscosity of air-like gas, kg/(m s), from the logarithm of temperature (K).
+/// Returns the logarithm of the dynamic viscosity of air-like gas (kg/(m s)) from that of its
+/// temperature (K).
 #[inline]
-pub fn viscosity(ln_temperature: f64) -> f64 {
-    VISCOSITY * (VISCOSITY_EXPONENT * ln_temperature).exp()
+pub fn ln_viscosity(ln_temperature: f64) -> f64 {
+    LN_VISCOSITY + VISCOSITY_EXPONENT * ln_temperature
 }
 
 /// Returns the rates of entrainment and burning, kg/s. A laminar speed of zero gives no burning.
@@ -65,7 +70,8 @@ pub fn rates(front: &Front) -> Rates {
     let u = f.intensity.max(1e-3);
     let lambda = (TAYLOR * f.viscosity * f.integral_length / (f.density * u)).sqrt();
     let inverse_time = f.laminar_speed / lambda;
-    let growth = 1.0 - (-f.time * inverse_time).exp();
+    let age = f.time * inverse_time;
+    let growth = if age < GROWN { 1.0 - Lane::exp(-age) } else { 1.0 };
     let swept = f.density * f.area;
     Rates {
         entrained: swept * (u * growth + f.laminar_speed),

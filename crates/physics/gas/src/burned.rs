@@ -121,7 +121,13 @@ impl BurnedTable {
     /// keep their value at the edge. So all stays finite and continuous; the caller counts it.
     #[inline]
     pub fn state(&self, t: f64, p: f64) -> BurnedState {
-        let mut s = self.state_at_ln_p(t, p.ln());
+        self.state_with_ln(t, p, p.ln())
+    }
+
+    /// As [`BurnedTable::state`], with `ln_p` = ln(p / Pa) already known.
+    #[inline(always)]
+    pub fn state_with_ln(&self, t: f64, p: f64, ln_p: f64) -> BurnedState {
+        let mut s = self.state_at_ln_p(t, ln_p);
         let per_p = 1.0 / p;
         s.u_p *= per_p;
         s.r_p *= per_p;
@@ -140,7 +146,7 @@ impl BurnedTable {
     }
 
     /// As [`BurnedTable::state`], with derivatives to ln p in place of p.
-    #[inline]
+    #[inline(always)]
     fn state_at_ln_p(&self, t: f64, ln_p: f64) -> BurnedState {
         // NaN passes the clamps, lands in the first cell and comes out as NaN.
         let tc = t.clamp(T_MIN, T_MAX);
@@ -227,9 +233,10 @@ impl Cell {
     /// Returns value, x derivative and y derivative at `x`, `y`.
     #[inline(always)]
     fn at(&self, x: f64, y: f64) -> [Pair; 3] {
-        let rows = self.0.map(|c| cubic(&c, x));
-        let (value, by_y) = cubic(&rows.map(|r| r.0), y);
-        let (by_x, _) = cubic(&rows.map(|r| r.1), y);
+        let [a, b, c, d] = &self.0;
+        let (a, b, c, d) = (cubic(a, x), cubic(b, x), cubic(c, x), cubic(d, x));
+        let (value, by_y) = cubic(&[a.0, b.0, c.0, d.0], y);
+        let (by_x, _) = cubic(&[a.1, b.1, c.1, d.1], y);
         [value, by_x, by_y]
     }
 }

@@ -90,7 +90,7 @@ fn result(
     let s = &outcome.end;
     let knock_integral = case.octane_number.map(|_| outcome.knock);
     // The last pressure rise stored in the crevice is work of compression that its wall takes.
-    let stored = case.crevice.volume * s.pressure;
+    let stored = case.crevice.volume * s.gas.pressure;
     let crevice_heat = s.crevice_heat + stored;
     let burn = match outcome.marks {
         [Some(a), Some(b), Some(c)] => Some(BurnAngles {
@@ -131,12 +131,12 @@ fn result(
 fn end_state(model: &Model, outcome: &Outcome) -> Result<EndState, CylinderError> {
     let s = &outcome.end;
     let (u, crevice) = (&model.unburned, &model.case.crevice);
-    let held = s.crevice[0] * model.crevice_enthalpy[0] + s.crevice[1] * model.crevice_enthalpy[1];
-    let energy = s.energy + held - crevice.volume * s.pressure;
-    let (mass_u, mass_b) = (s.mass_u + s.crevice[0], s.mass_b + s.crevice[1]);
+    let held = s.gas.crevice[0] * model.crevice_enthalpy[0] + s.gas.crevice[1] * model.crevice_enthalpy[1];
+    let energy = s.energy + held - crevice.volume * s.gas.pressure;
+    let (mass_u, mass_b) = (s.gas.mass_u + s.gas.crevice[0], s.gas.mass_b + s.gas.crevice[1]);
     let mass = mass_u + mass_b;
     let (mut t, mut p) =
-        ((s.mass_u * s.t_u + s.mass_b * s.t_b) / (s.mass_u + s.mass_b), s.pressure);
+        ((s.gas.mass_u * s.gas.t_u + s.gas.mass_b * s.gas.t_b) / (s.gas.mass_u + s.gas.mass_b), s.gas.pressure);
     for _ in 0..30 {
         let mut sum = mass_u * u.u(t);
         let mut slope = mass_u * u.cv(t);
@@ -149,7 +149,7 @@ fn end_state(model: &Model, outcome: &Outcome) -> Result<EndState, CylinderError
         }
         let step = (energy - sum) / slope;
         t = (t + step).clamp(150.0, 5000.0);
-        p = filled * t / s.volume;
+        p = filled * t / s.gas.volume;
         if step.abs() < 1e-10 * t {
             break;
         }
@@ -159,9 +159,9 @@ fn end_state(model: &Model, outcome: &Outcome) -> Result<EndState, CylinderError
             what: "temperature at exhaust opening (K)",
             value: t,
             angle_deg: s.theta.to_degrees(),
-            pressure: s.pressure,
-            unburned_temperature: s.t_u,
-            burned_temperature: s.t_b,
+            pressure: s.gas.pressure,
+            unburned_temperature: s.gas.t_u,
+            burned_temperature: s.gas.t_b,
         });
     }
     let c = &model.case.charge;

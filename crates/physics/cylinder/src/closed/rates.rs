@@ -6,10 +6,12 @@
 //! as well, with another factor in than out.
 
 use super::model::{Fire, Heat, Model};
-use super::state::{Closures, Properties, Rates, State};
+use super::state::{Closures, Gas, Properties, Rates, State};
 use crate::entrainment::{self, Front};
 use crate::{blow_by, knock, turbulence, woschni};
+use crate::flame::cube_root;
 use shortblock_gas::BurnedState;
+use shortblock_lanes::{Lane, Lanes};
 
 /// Exponent of the pressure that a motored cylinder would have, after the spark; own.
 const MOTORED_EXPONENT: f64 = 1.33;
@@ -28,9 +30,9 @@ pub(super) const NO_BURNED_GAS: BurnedState =
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Spark {
     pub theta: f64,
-    /// Integral length, m, and `ln(p/T_u)` at the spark.
+    /// Integral length, m, and `p/T_u`, Pa/K, at the spark.
     pub length: f64,
-    pub ln_density: f64,
+    pub density: f64,
     pub kernel: f64,
 }
 
@@ -49,6 +51,15 @@ pub(super) struct Span {
     pub burned_before: f64,
     /// Time from the state to the middle of the step, s: 0 when the state is the middle.
     pub ahead: f64,
+}
+
+/// Two numbers in one register of any x86-64; elsewhere a loop with the same result.
+type Pair = Lanes<f64, 2, false>;
+
+/// Returns the natural logarithms of two positive numbers.
+#[inline(always)]
+fn logarithms(x: [f64; 2]) -> [f64; 2] {
+    Pair::ln(Lanes(x)).0
 }
 
 /// The zones' properties while a rate is worked out.
@@ -75,34 +86,34 @@ impl Model<'_> {
     /// Rates at the start of a step, with the closures of the step before where there are any.
     #[inline(always)]
     pub fn first_rates(&self, s: &State, span: &Span, spark: Option<&Spark>) -> Rates {
-        let z = self.zones(s, &s.properties);
-        let c = s.closures.unwrap_or_else(|| self.closures(s, span, spark));
-        self.rates(s, &z, &c, span, spark, &mut 0)
+        let g = &s.gas;
+        let z = self.zones(g, &s.properties);
+        let c = s.closures.unwrap_or_else(|| self.closures(g, span, spark));
+        self.rates(g, &z, &c, span, spark, &mut 0)
     }
 
-    /// Rates in the middle of a step, whose pressure is first set to the one that fills its volume;
-    /// the closures found are left in `s`. `limited` counts burning rates that were cut.
+    /// Rates in the middle of a step, whose pressure is first set to the one that fills its volume,
+    /// and the closures found. `limited` counts burning rates that were cut.
     #[inline(always)]
     pub fn middle_rates(
         &self,
-        s: &mut State,
+        s: &mut Gas,
         span: &Span,
         spark: Option<&Spark>,
         limited: &mut u32,
-    ) -> Rates {
+    ) -> (Rates, Closures) {
         let properties = self.properties(s);
         let filled = s.mass_u * self.unburned.r * s.t_u + s.mass_b * properties.burned.r * s.t_b;
         s.pressure = filled / s.volume;
         let z = self.zones(s, &properties);
         let c = self.closures(s, span, spark);
-        s.closures = Some(c);
-        self.rates(s, &z, &c, span, spark, limited)
+        (self.rates(s, &z, &c, span, spark, limited), c)
     }
 
     #[inline(always)]
     fn rates(
         &self,
-        s: &State,
+        s: &Gas,
         z: &Zones,
         c: &Closures,
         span: &Span,
@@ -124,15 +135,18 @@ impl Model<'_> {
 
     /// Properties of both zones at the temperatures and pressure of `s`.
     #[inline(always)]
-    pub fn properties(&self, s: &State) -> Properties {
+    pub fn properties(&self, s: &Gas) -> Properties {
         let u = &self.unburned;
-        let burned =
-            if s.mass_b > 0.0 { self.table.state(s.t_b, s.pressure) } else { NO_BURNED_GAS };
+        let burned = if s.mass_b > 0.0 {
+            self.table.state_with_ln(s.t_b, s.pressure, Lane::ln(s.pressure))
+        } else {
+            NO_BURNED_GAS
+        };
         Properties { cp_u: u.cp(s.t_u), h_u: u.h(s.t_u), burned }
     }
 
     #[inline(always)]
-    fn zones(&self, s: &State, properties: &Properties) -> Zones {
+    fn zones(&self, s: &Gas, properties: &Properties) -> Zones {
         let Properties { cp_u, h_u, burned: b } = *properties;
         let per_p = 1.0 / s.pressure;
         let (per_t_u, per_cp_u) = (1.0 / s.t_u, 1.0 / cp_u);
@@ -173,23 +187,23 @@ impl Model<'_> {
 
     /// All closures at `s`.
     #[inline(always)]
-    fn closures(&self, s: &State, span: &Span, spark: Option<&Spark>) -> Closures {
-        let ln_t = s.t_u.ln();
-        let ln_p = s.pressure.ln();
+    fn closures(&self, s: &Gas, span: &Span, spark: Option<&Spark>) -> Closures {
+        let [ln_t, ln_p] = logarithms([s.t_u, s.pressure]);
         let heat = match self.heat {
             Heat::None => 0.0,
             Heat::Constant(h) => h,
             Heat::Woschni { scale, piston_speed, reference } => {
-                let (rise, ln_mean) = match spark {
-                    Some(_) => (s.pressure - s.motored, s.mean_temperature().ln()),
-                    None => (0.0, ln_t),
+                let (rise, mean) = match spark {
+                    Some(_) => (s.pressure - s.motored, s.mean_temperature()),
+                    None => (0.0, s.t_u),
                 };
                 let w = woschni::speed_closed(piston_speed, reference, rise);
-                scale * woschni::ln_shape(woschni::PAPER, ln_p + w.ln(), ln_mean).exp()
+                let [ln_w, ln_mean] = logarithms([w, mean]);
+                scale * Lane::exp(woschni::ln_shape(woschni::PAPER, ln_p + ln_w, ln_mean))
             }
         };
         let knock = match self.knock_scale {
-            Some(scale) if span.knocking => scale * knock::ln_rate(ln_p, s.t_u).exp(),
+            Some(scale) if span.knocking => scale * Lane::exp(knock::ln_rate(ln_p, s.t_u)),
             _ => 0.0,
         };
         let mut c = Closures {
@@ -200,9 +214,10 @@ impl Model<'_> {
             length: self.integral_length(s.volume),
         };
         if let (Fire::Entrained { law, .. }, Some(spark)) = (&self.burn, spark) {
-            c.laminar = (law.ln_s + law.alpha * ln_t + law.beta * ln_p).exp();
-            c.viscosity = entrainment::viscosity(ln_t);
-            c.length = spark.length * ((spark.ln_density - ln_p + ln_t) * (1.0 / 3.0)).exp();
+            let ln_speed = law.ln_s + law.alpha * ln_t + law.beta * ln_p;
+            let both = Pair::exp(Lanes([ln_speed, entrainment::ln_viscosity(ln_t)]));
+            [c.laminar, c.viscosity] = both.0;
+            c.length = spark.length * cube_root(spark.density * s.t_u / s.pressure);
         }
         c
     }
@@ -210,7 +225,7 @@ impl Model<'_> {
     /// Wall heat: the coefficient acts on the mass-mean temperature, as its source means it, and
     /// every zone wets its mass share of each wall. Returns the heat from both zones, W.
     #[inline(always)]
-    fn heat(&self, s: &State, h: f64, r: &mut Rates) -> [f64; 2] {
+    fn heat(&self, s: &Gas, h: f64, r: &mut Rates) -> [f64; 2] {
         if h == 0.0 {
             return [0.0, 0.0];
         }
@@ -232,7 +247,7 @@ impl Model<'_> {
     /// Latent heat, drawn from both zones by their mass: droplets are everywhere, and a vanishing
     /// unburned zone could not give it.
     #[inline(always)]
-    fn evaporate(&self, s: &State, q: &mut [f64; 2], r: &mut Rates) {
+    fn evaporate(&self, s: &Gas, q: &mut [f64; 2], r: &mut Rates) {
         if s.liquid > 0.0 {
             r.liquid = -self.evaporation_rate * s.liquid;
             r.latent = -self.latent * r.liquid;
@@ -244,7 +259,7 @@ impl Model<'_> {
 
     /// Cascade of flow energy; the unburned gas is squeezed by piston and flame alike.
     #[inline(always)]
-    fn stir(&self, s: &State, length: f64, r: &mut Rates) {
+    fn stir(&self, s: &Gas, length: f64, r: &mut Rates) {
         if let Fire::Entrained { .. } = self.burn {
             let squeeze = r.pressure / s.pressure - r.t_u / s.t_u;
             let rates = turbulence::rates(s.flow, 0.0, 0.0, length, squeeze);
@@ -257,7 +272,7 @@ impl Model<'_> {
     #[inline(always)]
     fn burn(
         &self,
-        s: &State,
+        s: &Gas,
         z: &Zones,
         c: &Closures,
         span: &Span,
@@ -303,7 +318,7 @@ impl Model<'_> {
 
     /// Solves the volume balance for dp and sets all rates that follow from it.
     #[inline(always)]
-    fn balance(&self, s: &State, z: &Zones, span: &Span, q: [f64; 2], burn: f64, r: &mut Rates) {
+    fn balance(&self, s: &Gas, z: &Zones, span: &Span, q: [f64; 2], burn: f64, r: &mut Rates) {
         let fired = s.mass_b > 0.0;
         // Mixing is taken with the mass at the middle of the step in both stages, so that a small
         // zone that grows several-fold in one step goes to its limit instead of past it.
@@ -334,7 +349,7 @@ impl Model<'_> {
     #[inline(always)]
     fn crevice(
         &self,
-        s: &State,
+        s: &Gas,
         z: &Zones,
         constant: f64,
         slope: f64,

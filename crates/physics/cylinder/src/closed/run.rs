@@ -6,7 +6,7 @@
 
 use super::model::{Fire, Model};
 use super::rates::{KNOCK_END, NO_BURNED_GAS, Span, Spark, motored_rate};
-use super::state::{Properties, State};
+use super::state::{Gas, Properties, State};
 use super::{STEP_DEG, TraceRow};
 use crate::CylinderError;
 use crate::turbulence::Turbulence;
@@ -124,22 +124,24 @@ impl Model<'_> {
             theta: case.theta_ivc,
             turn: [case.theta_ivc.sin(), case.theta_ivc.cos()],
             properties: Properties { cp_u: u.cp(t), h_u: u.h(t), burned: NO_BURNED_GAS },
+            gas: Gas {
+                time: 0.0,
+                volume,
+                pressure,
+                mass_u,
+                t_u: t,
+                liquid: c.liquid_fuel,
+                crevice: [held, 0.0],
+                flow,
+                motored: pressure,
+                mass_b: 0.0,
+                t_b: 0.0,
+                burning: 0.0,
+            },
             closures: None,
-            time: 0.0,
-            volume,
-            pressure,
             energy: mass_u * u.u(t),
-            mass_u,
-            t_u: t,
-            liquid: c.liquid_fuel,
-            crevice: [held, 0.0],
             // The gas that fills the crevice cools to the wall and is compressed into it.
             crevice_heat: held * (u.u(t) - self.crevice_enthalpy[0]),
-            flow,
-            motored: pressure,
-            mass_b: 0.0,
-            t_b: 0.0,
-            burning: 0.0,
             knock: 0.0,
             work: 0.0,
             heat: [0.0; 3],
@@ -149,7 +151,7 @@ impl Model<'_> {
         }
     }
 
-    /// Moves the state one step of `dtheta` (rad) on; it stays as it was when that fails.
+    /// Moves the state one step of `dtheta` (rad) on.
     #[inline]
     pub fn step(
         &self,
@@ -159,17 +161,18 @@ impl Model<'_> {
         limited: &mut u32,
     ) -> Result<(), CylinderError> {
         let mechanism = self.case.mechanism;
+        let before = s.gas;
         let dt = dtheta / self.case.speed;
         let (half, middle) = (0.5 * dt, s.theta + 0.5 * dtheta);
         let turn_mid = turned(s.turn, 0.5 * dtheta);
         let turn_end = turned(turn_mid, 0.5 * dtheta);
         let v_mid = mechanism.volume_at(turn_mid[0], turn_mid[1]);
         let v_end = mechanism.volume_at(turn_end[0], turn_end[1]);
-        let knocking = s.burned() < KNOCK_END;
-        let burned_before = s.mass_b + s.crevice[1] + s.leak[1];
+        let knocking = before.burned() < KNOCK_END;
+        let burned_before = before.mass_b + before.crevice[1] + s.leak[1];
         let to_middle = Span {
             dt: half,
-            volume_rate: (v_mid - s.volume) / half,
+            volume_rate: (v_mid - before.volume) / half,
             end: middle,
             knocking,
             burned_before,
@@ -177,44 +180,43 @@ impl Model<'_> {
         };
         let rates = self.first_rates(s, &to_middle, spark);
         let slope = rates.pressure;
-        let mut mid = s.middle(&rates, half, v_mid);
-        mid.motored += half * motored_rate(s.motored, s.volume, to_middle.volume_rate);
+        let mut mid = before.after(&rates, half, v_mid);
+        mid.motored += half * motored_rate(before.motored, before.volume, to_middle.volume_rate);
         let whole = Span {
             dt,
-            volume_rate: (v_end - s.volume) / dt,
+            volume_rate: (v_end - before.volume) / dt,
             end: s.theta + dtheta,
             knocking,
             burned_before,
             ahead: 0.0,
         };
-        let rates = self.middle_rates(&mut mid, &whole, spark, limited);
+        let (rates, closures) = self.middle_rates(&mut mid, &whole, spark, limited);
         let work = step_work(
-            s.pressure,
+            before.pressure,
             half * slope,
-            s.pressure + dt * rates.pressure,
-            [s.volume, v_mid, v_end],
+            before.pressure + dt * rates.pressure,
+            [before.volume, v_mid, v_end],
         );
-        let mut end = s.advanced(&rates, dt, dtheta, v_end, work);
-        end.motored = s.motored + dt * motored_rate(mid.motored, v_mid, whole.volume_rate);
-        end.turn = turn_end;
-        end.closures = mid.closures;
-        end.close(self);
+        s.advance(&rates, dt, dtheta, v_end, work);
+        s.gas.motored += dt * motored_rate(mid.motored, v_mid, whole.volume_rate);
+        s.turn = turn_end;
+        s.closures = Some(closures);
+        s.close(self);
         if spark.is_none() {
-            end.motored = end.pressure;
+            s.gas.motored = s.gas.pressure;
         }
-        end.check(s)?;
-        *s = end;
-        Ok(())
+        s.check(&before)
     }
 
     /// Sets off a kernel of burned gas of the same enthalpy, already expanded.
     fn ignite(&self, s: &mut State) -> Spark {
-        let h = self.unburned.h(s.t_u);
+        let g = &mut s.gas;
+        let h = self.unburned.h(g.t_u);
         let mut t = 2600.0;
         let mut density = 0.0;
         for _ in 0..20 {
-            let b = self.table.state(t, s.pressure);
-            density = s.pressure / (b.r * t);
+            let b = self.table.state(t, g.pressure);
+            density = g.pressure / (b.r * t);
             let step = (h - b.u - b.r * t) / (b.u_t + b.r + t * b.r_t);
             t = (t + step).clamp(300.0, 5000.0);
             if step.abs() < 0.01 {
@@ -222,17 +224,18 @@ impl Model<'_> {
             }
         }
         let kernel = density * 4.0 / 3.0 * PI * KERNEL_RADIUS.powi(3);
-        s.mass_b = kernel.min(0.01 * s.mass_u);
-        s.mass_u -= s.mass_b;
-        s.t_b = t;
-        s.time = 0.0;
+        g.mass_b = kernel.min(0.01 * g.mass_u);
+        g.mass_u -= g.mass_b;
+        g.t_b = t;
+        g.time = 0.0;
         s.closures = None;
         s.close(self);
+        let g = &s.gas;
         Spark {
             theta: s.theta,
-            length: self.integral_length(s.volume),
-            ln_density: (s.pressure / s.t_u).ln(),
-            kernel: s.mass_b,
+            length: self.integral_length(g.volume),
+            density: g.pressure / g.t_u,
+            kernel: g.mass_b,
         }
     }
 
@@ -246,14 +249,14 @@ impl Model<'_> {
             log.add(state);
         }
         if fires {
-            log.looked_at[0] = Some((s.t_u, s.pressure));
+            log.looked_at[0] = Some((s.gas.t_u, s.gas.pressure));
             let spark = self.ignite(&mut s);
             log.add(&s);
             while s.theta < evo - 1e-9 {
                 let step = prefix.step * step_after(s.theta - spark.theta);
                 let step = step.min(evo - s.theta);
                 self.step(&mut s, step, Some(&spark), &mut log.limited)?;
-                log.outside += u32::from(!self.table.contains(s.t_b, s.pressure));
+                log.outside += u32::from(!self.table.contains(s.gas.t_b, s.gas.pressure));
                 log.add(&s);
             }
         } else if s.theta > prefix.states[stored].theta {
@@ -318,44 +321,44 @@ impl Log {
         if let Some(trace) = &mut self.trace {
             trace.push(TraceRow {
                 angle: s.theta,
-                volume: s.volume,
-                pressure: s.pressure,
-                unburned_temperature: s.t_u,
-                burned_temperature: s.t_b,
-                burned: s.burned(),
+                volume: s.gas.volume,
+                pressure: s.gas.pressure,
+                unburned_temperature: s.gas.t_u,
+                burned_temperature: s.gas.t_b,
+                burned: s.gas.burned(),
                 heat: s.heat.iter().sum::<f64>() + s.crevice_heat,
                 work: s.work,
             });
         }
         let [before, last] = self.last;
-        if self.count >= 2 && last.pressure >= before.pressure && last.pressure >= s.pressure {
+        if self.count >= 2 && last.pressure >= before.pressure && last.pressure >= s.gas.pressure {
             let peak = vertex(
                 [before.theta, last.theta, s.theta],
-                [before.pressure, last.pressure, s.pressure],
+                [before.pressure, last.pressure, s.gas.pressure],
             );
             if peak.1 > self.peak.1 {
                 self.peak = peak;
             }
         }
-        if s.mass_b > 0.0 {
+        if s.gas.mass_b > 0.0 {
             self.burned(&last, s);
         }
-        let burned = if s.mass_b > 0.0 { s.burned() } else { 0.0 };
-        let (theta, pressure, knock) = (s.theta, s.pressure, s.knock);
+        let burned = if s.gas.mass_b > 0.0 { s.gas.burned() } else { 0.0 };
+        let (theta, pressure, knock) = (s.theta, s.gas.pressure, s.knock);
         self.last = [last, Seen { theta, pressure, burned, knock }];
         self.count += 1;
     }
 
     #[inline]
     fn burned(&mut self, last: &Seen, s: &State) {
-        self.hottest = self.hottest.max(s.t_b);
-        let (x0, x1) = (last.burned, s.burned());
+        self.hottest = self.hottest.max(s.gas.t_b);
+        let (x0, x1) = (last.burned, s.gas.burned());
         let part = |x: f64| (x - x0) / (x1 - x0);
         for (i, x) in MARKS.iter().enumerate() {
             if self.marks[i].is_none() && x1 >= *x && x1 > x0 {
                 self.marks[i] = Some(last.theta + part(*x) * (s.theta - last.theta));
                 if i == 1 {
-                    self.looked_at[1] = Some((s.t_u, s.pressure));
+                    self.looked_at[1] = Some((s.gas.t_u, s.gas.pressure));
                 }
             }
         }

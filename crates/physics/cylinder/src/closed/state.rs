@@ -29,23 +29,13 @@ pub(super) struct Closures {
     pub length: f64,
 }
 
-/// Gas in the cylinder at one angle, with what has passed its bounds since intake closing.
+/// Gas in the cylinder at one moment.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct State {
-    /// rad after firing dead centre.
-    pub theta: f64,
-    /// Sine and cosine of it, turned on with every step.
-    pub turn: [f64; 2],
-    /// Properties at this state.
-    pub properties: Properties,
-    /// Closures in the middle of the step that led here.
-    pub closures: Option<Closures>,
+pub(super) struct Gas {
     /// Time since the spark, s.
     pub time: f64,
     pub volume: f64,
     pub pressure: f64,
-    /// Internal energy of the gas outside the crevice, J: the ledger that the zones obey.
-    pub energy: f64,
     pub mass_u: f64,
     pub mass_b: f64,
     pub t_u: f64,
@@ -59,6 +49,22 @@ pub(super) struct State {
     pub flow: Turbulence,
     /// Pressure without combustion, Pa.
     pub motored: f64,
+}
+
+/// The gas at one angle, with what has passed its bounds since intake closing.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct State {
+    /// rad after firing dead centre.
+    pub theta: f64,
+    /// Sine and cosine of it, turned on with every step.
+    pub turn: [f64; 2],
+    pub gas: Gas,
+    /// Properties at this state.
+    pub properties: Properties,
+    /// Closures in the middle of the step that led here.
+    pub closures: Option<Closures>,
+    /// Internal energy of the gas outside the crevice, J: the ledger that the zones obey.
+    pub energy: f64,
     pub knock: f64,
     pub work: f64,
     /// To head, piston, liner, J.
@@ -92,55 +98,28 @@ pub(super) struct Rates {
     pub leak_enthalpy: f64,
 }
 
-impl State {
-    /// The gas a time `dt` later at the gas volume `volume`, by constant rates: what the second
-    /// stage needs, without tallies.
+impl Gas {
+    /// The gas a time `dt` later at the gas volume `volume`, by constant rates.
     #[inline(always)]
-    pub fn middle(&self, r: &Rates, dt: f64, volume: f64) -> Self {
-        let mut s = *self;
-        s.carry(r, dt, volume);
-        s
-    }
-
-    #[inline(always)]
-    fn carry(&mut self, r: &Rates, dt: f64, volume: f64) {
-        self.time += dt;
-        self.volume = volume;
-        self.pressure += r.pressure * dt;
-        self.mass_u += r.mass_u * dt;
-        self.mass_b += r.mass_b * dt;
-        self.t_u += r.t_u * dt;
-        self.t_b += r.t_b * dt;
-        self.burning = (self.burning + r.burning * dt).max(0.0);
-        self.liquid = (self.liquid + r.liquid * dt).max(0.0);
-        let flow = &mut self.flow;
-        flow.mean_energy = (flow.mean_energy + r.flow.mean_energy * dt).max(0.0);
-        flow.turbulent_energy = (flow.turbulent_energy + r.flow.turbulent_energy * dt).max(0.0);
-        for i in 0..2 {
-            self.crevice[i] += r.crevice[i] * dt;
+    pub fn after(&self, r: &Rates, dt: f64, volume: f64) -> Self {
+        let flow = &self.flow;
+        Self {
+            time: self.time + dt,
+            volume,
+            pressure: self.pressure + r.pressure * dt,
+            mass_u: self.mass_u + r.mass_u * dt,
+            mass_b: self.mass_b + r.mass_b * dt,
+            t_u: self.t_u + r.t_u * dt,
+            t_b: self.t_b + r.t_b * dt,
+            burning: (self.burning + r.burning * dt).max(0.0),
+            liquid: (self.liquid + r.liquid * dt).max(0.0),
+            crevice: [self.crevice[0] + r.crevice[0] * dt, self.crevice[1] + r.crevice[1] * dt],
+            flow: Turbulence {
+                mean_energy: (flow.mean_energy + r.flow.mean_energy * dt).max(0.0),
+                turbulent_energy: (flow.turbulent_energy + r.flow.turbulent_energy * dt).max(0.0),
+            },
+            motored: self.motored,
         }
-    }
-
-    /// The state a time `dt` later at the gas volume `volume`, by constant rates and after `work`
-    /// (J) on the piston.
-    #[inline(always)]
-    pub fn advanced(&self, r: &Rates, dt: f64, dtheta: f64, volume: f64, work: f64) -> Self {
-        let mut s = *self;
-        s.carry(r, dt, volume);
-        s.theta += dtheta;
-        s.energy -= work + r.energy_out * dt;
-        s.knock += r.knock * dt;
-        s.work += work;
-        s.crevice_heat += r.crevice_heat * dt;
-        s.latent += r.latent * dt;
-        s.leak_enthalpy += r.leak_enthalpy * dt;
-        for i in 0..2 {
-            s.leak[i] += r.leak[i] * dt;
-        }
-        for i in 0..3 {
-            s.heat[i] += r.heat[i] * dt;
-        }
-        s
     }
 
     /// Temperature of both zones weighted by mass, K.
@@ -150,8 +129,31 @@ impl State {
     }
 
     /// Mass fraction burned of the gas in the cylinder.
+    #[inline(always)]
     pub fn burned(&self) -> f64 {
         self.mass_b / (self.mass_u + self.mass_b)
+    }
+}
+
+impl State {
+    /// Moves on by a time `dt` to the gas volume `volume`, by constant rates and after `work` (J)
+    /// on the piston.
+    #[inline(always)]
+    pub fn advance(&mut self, r: &Rates, dt: f64, dtheta: f64, volume: f64, work: f64) {
+        self.gas = self.gas.after(r, dt, volume);
+        self.theta += dtheta;
+        self.energy -= work + r.energy_out * dt;
+        self.knock += r.knock * dt;
+        self.work += work;
+        self.crevice_heat += r.crevice_heat * dt;
+        self.latent += r.latent * dt;
+        self.leak_enthalpy += r.leak_enthalpy * dt;
+        for i in 0..2 {
+            self.leak[i] += r.leak[i] * dt;
+        }
+        for i in 0..3 {
+            self.heat[i] += r.heat[i] * dt;
+        }
     }
 
     /// Brings both zones by the same small temperature change onto the energy ledger, sets the
@@ -159,31 +161,27 @@ impl State {
     /// enough: what is corrected is one step's truncation error.
     #[inline(always)]
     pub fn close(&mut self, model: &Model) {
-        let u = &model.unburned;
-        let (mut p, t) = (model.properties(self), self.t_u);
-        let (cv, u_u) = (p.cp_u - u.r, p.h_u - u.r * t);
-        let (mut sum, mut slope) = (self.mass_u * u_u, self.mass_u * cv);
-        if self.mass_b > 0.0 {
-            sum += self.mass_b * p.burned.u;
-            slope += self.mass_b * p.burned.u_t;
-        }
+        let (u, g) = (&model.unburned, &mut self.gas);
+        let mut p = model.properties(g);
+        let (cv, u_u) = (p.cp_u - u.r, p.h_u - u.r * g.t_u);
+        // Without a burned zone its mass and properties are zero.
+        let sum = g.mass_u * u_u + g.mass_b * p.burned.u;
+        let slope = g.mass_u * cv + g.mass_b * p.burned.u_t;
         let dt = (self.energy - sum) / slope;
-        self.t_u += dt;
+        g.t_u += dt;
+        g.t_b += dt;
         p.h_u += p.cp_u * dt;
-        let mut filled = self.mass_u * u.r * self.t_u;
-        if self.mass_b > 0.0 {
-            self.t_b += dt;
-            p.burned.u += p.burned.u_t * dt;
-            p.burned.r += p.burned.r_t * dt;
-            filled += self.mass_b * p.burned.r * self.t_b;
-        }
-        self.pressure = filled / self.volume;
+        p.burned.u += p.burned.u_t * dt;
+        p.burned.r += p.burned.r_t * dt;
+        let filled = g.mass_u * u.r * g.t_u + g.mass_b * p.burned.r * g.t_b;
+        g.pressure = filled / g.volume;
         self.properties = p;
     }
 
     /// Refuses a state outside what the gas properties can describe (NaN included), naming the
     /// last good one.
-    pub fn check(&self, before: &Self) -> Result<(), CylinderError> {
+    pub fn check(&self, before: &Gas) -> Result<(), CylinderError> {
+        let g = &self.gas;
         let fail = |what, value| {
             Err(CylinderError::State {
                 what,
@@ -194,17 +192,17 @@ impl State {
                 burned_temperature: before.t_b,
             })
         };
-        if !(500.0..=8e7).contains(&self.pressure) {
-            return fail("pressure (Pa)", self.pressure);
+        if !(500.0..=8e7).contains(&g.pressure) {
+            return fail("pressure (Pa)", g.pressure);
         }
-        if !(150.0..=2500.0).contains(&self.t_u) {
-            return fail("unburned temperature (K)", self.t_u);
+        if !(150.0..=2500.0).contains(&g.t_u) {
+            return fail("unburned temperature (K)", g.t_u);
         }
-        if self.mass_b > 0.0 && !(250.0..=5000.0).contains(&self.t_b) {
-            return fail("burned temperature (K)", self.t_b);
+        if g.mass_b > 0.0 && !(250.0..=5000.0).contains(&g.t_b) {
+            return fail("burned temperature (K)", g.t_b);
         }
-        if self.mass_u.is_nan() || self.mass_u <= 0.0 {
-            return fail("unburned mass (kg)", self.mass_u);
+        if g.mass_u.is_nan() || g.mass_u <= 0.0 {
+            return fail("unburned mass (kg)", g.mass_u);
         }
         Ok(())
     }
