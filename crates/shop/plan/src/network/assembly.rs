@@ -69,7 +69,7 @@ impl Assembly {
         left: End,
         right: End,
     ) -> Result<(), PlanError> {
-        pieces.retain(|piece| !(piece.length <= SHORTEST_PIECE));
+        pieces.retain(|piece| piece.length > SHORTEST_PIECE || piece.length.is_nan());
         let length: f64 = pieces.iter().map(|piece| piece.length).sum();
         let sound = |p: &Piece| {
             p.length.is_finite()

@@ -52,9 +52,9 @@ pub(super) fn of(
     if build.chamber.plugs > 1 {
         notes.push("more than one plug in a chamber burns here as one".into());
     }
-    let heads = |side: &shortblock_engine::build::Side| {
-        side.valves.count as f64 * circle(side.valves.diameter.si)
-    };
+    // Only exhaust valves stand apart: the charge keeps intake valves near the head's temperature.
+    let valves = &build.exhaust.valves;
+    let hot_faces = valves.count as f64 * circle(valves.diameter.si);
     Ok(Combustion {
         head_area_ratio,
         flame,
@@ -63,7 +63,7 @@ pub(super) fn of(
         crevice: crevice(build, air_pressure),
         octane_number: charge.octane_number,
         latent_share: LATENT_AFTER,
-        walls: WallNetwork::new(&mechanism, heads(&build.intake) + heads(&build.exhaust)),
+        walls: WallNetwork::new(&mechanism, hot_faces),
         coolant_temperature: build.state.coolant_temperature.si,
         oil_temperature: build.state.oil_temperature.si,
     })

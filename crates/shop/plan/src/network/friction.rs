@@ -72,7 +72,7 @@ pub(super) fn of(build: &Build, notes: &mut Vec<String>) -> Friction {
 fn viscosity_ratio(build: &Build) -> f64 {
     let grade = build.item("oil.grade").map_or("", |item| item.text.as_str());
     // Kinematic viscosity at 100 °C, mm²/s: middle of the grades of SAE J300 (from memory).
-    let at_100 = match winter_and_summer(grade) {
+    let at_100 = match hot_grade(grade) {
         Some(20) => 8.1,
         Some(40) => 14.4,
         Some(50) => 19.1,
@@ -84,9 +84,9 @@ fn viscosity_ratio(build: &Build) -> f64 {
 }
 
 /// The hot grade of "10W-60", "SAE 40".
-fn winter_and_summer(grade: &str) -> Option<u32> {
-    let numbers = grade.split(|c: char| !c.is_ascii_digit()).filter(|part| !part.is_empty());
-    numbers.last()?.parse().ok()
+fn hot_grade(grade: &str) -> Option<u32> {
+    let mut numbers = grade.split(|c: char| !c.is_ascii_digit()).filter(|part| !part.is_empty());
+    numbers.next_back()?.parse().ok()
 }
 
 fn auxiliaries(build: &Build, notes: &mut Vec<String>) -> Vec<Auxiliary> {

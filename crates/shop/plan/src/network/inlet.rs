@@ -106,7 +106,7 @@ fn with_plenum(
         })
         .collect::<Result<_, _>>()?;
     let own = build.intake_system.carburettor.as_ref().filter(|c| c.one_per_cylinder);
-    let loss_area = own.map(|c| carburettor_area(c)).transpose()?;
+    let loss_area = own.map(carburettor_area).transpose()?;
     Ok(Feeds { runners, loss_area, boxes: halves, path: "intake.plenum.volume" })
 }
 

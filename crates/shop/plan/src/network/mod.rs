@@ -3,6 +3,8 @@
 mod air;
 mod assembly;
 mod combustion;
+#[cfg(test)]
+mod demo;
 mod exhaust;
 mod exhaust_end;
 mod friction;

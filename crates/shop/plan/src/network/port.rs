@@ -81,8 +81,8 @@ fn in_flow(pieces: Vec<Piece>, which: Which) -> Vec<Piece> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::demo::demo;
     use super::*;
-    use crate::tests_support::demo;
 
     fn volume(pieces: &[Piece]) -> f64 {
         let cone = |p: &Piece| {

@@ -163,7 +163,7 @@ fn mach_squared(mass: f64, total: f64, area: f64) -> Option<f64> {
     // Largest flow number at total pressure, M = 1: (2/(g+1))^((g+1)/(2(g-1))).
     const CHOKED: f64 = 0.578_703_7;
     let k = flow_number(mass, total, area);
-    if !(k < 0.95 * CHOKED) {
+    if k.is_nan() || k >= 0.95 * CHOKED {
         return None;
     }
     // M = k (1 + 0.2 M^2)^3, contracting below the choked flow.
@@ -180,9 +180,9 @@ fn mach_squared(mass: f64, total: f64, area: f64) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::demo::demo;
     use super::super::{assembly, port};
     use super::*;
-    use crate::tests_support::demo;
     use shortblock_flow::{
         Duct, DuctGeometry, End, EndFlux, Gas, GasSet, Opening, Reservoir, Scratch, end_flux,
     };

@@ -79,7 +79,7 @@ pub(super) fn of(
 
 /// Effective area over lift, port taken off.
 pub(super) fn area(side: &Side, which: Which) -> Result<ValveArea, PlanError> {
-    if !(port::throat_area(side) > 0.0) {
+    if port::throat_area(side).is_nan() || port::throat_area(side) <= 0.0 {
         let path = format!("{}.valves.stem", which.word());
         let what = "the stems fill the throats";
         return Err(fault(&path, what, "check stem and throat diameters"));
