@@ -78,11 +78,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     Ok(())
 }
 
-fn repeat(
-    case: &ClosedCase,
-    name: &str,
-    count: u32,
-) -> Result<(), Box<dyn std::error::Error>> {
+fn repeat(case: &ClosedCase, name: &str, count: u32) -> Result<(), Box<dyn std::error::Error>> {
     let both = SparkDemand::BestOrKnockLimited { margin: 0.02 };
     let demand = match name {
         "fixed" => SparkDemand::Fixed(f64::to_radians(-25.0)),

@@ -43,9 +43,8 @@ enum Roof {
 pub struct FlameTable {
     /// Mean heights `V/A_bore` of the rows over the bore, ascending.
     heights: [f64; ROWS],
-    /// Area over bore squared and over `s^2`; rows by height, columns even in `s`, the cube root of
-    /// the volume fraction. A small flame is part of a sphere, so this is finite at `s = 0`.
-    area: Vec<[f64; COLUMNS]>,
+    /// Area over bore squared; rows by height, columns as [`Half`] says.
+    area: Vec<[Half; 2]>,
     /// One over the height steps between rows.
     per_step: [f64; ROWS - 1],
     bore: f64,
@@ -53,8 +52,19 @@ pub struct FlameTable {
     per_volume: f64,
 }
 
-/// Columns of the table.
-const COLUMNS: usize = 33;
+/// Half of a row, even in `t`, the cube root of the volume fraction of the smaller part: of the flame
+/// up to half the volume, and there the area is over `t^2`, as a small flame is part of a sphere; of
+/// the rest beyond. The last gas is a sliver along the far wall whose area falls as the cube root of
+/// its volume: almost a straight line in `t`, where columns even in the flame's own size would cut
+/// the area of the last tenth to a half.
+type Half = [f64; COLUMNS];
+
+/// Columns of each half.
+const COLUMNS: usize = 25;
+/// Cube root of one half: where the halves meet.
+const MEETING: f64 = 0.793_700_525_984_099_7;
+/// Columns per unit of `t`.
+const PER_COLUMN: f64 = (COLUMNS - 1) as f64 / MEETING;
 /// Rows of the table.
 const ROWS: usize = 12;
 /// Directions traced from the plug.
@@ -126,13 +136,19 @@ impl FlameTable {
         let height = (volume * self.per_volume).max(self.heights[0]);
         let i = self.heights[1..ROWS - 1].iter().filter(|h| **h < height).count();
         let a = ((height - self.heights[i]) * self.per_step[i]).min(1.0);
-        let s = cube_root(fraction.clamp(1e-12, 1.0));
-        let x = s * (COLUMNS - 1) as f64;
+        let late = fraction > 0.5;
+        let part = if late { 1.0 - fraction } else { fraction };
+        let t = cube_root(part.clamp(1e-12, 0.5));
+        let x = t * PER_COLUMN;
         let j = (x as u32 as usize).min(COLUMNS - 2);
         let b = x - j as f64;
-        let at = |row: &[f64; COLUMNS]| row[j] + b * (row[j + 1] - row[j]);
+        let at = |row: &[Half; 2]| {
+            let half = &row[usize::from(late)];
+            half[j] + b * (half[j + 1] - half[j])
+        };
         let (low, high) = (at(&self.area[i]), at(&self.area[i + 1]));
-        (low + a * (high - low)) * (s * self.bore).powi(2)
+        let scale = if late { self.bore } else { t * self.bore };
+        (low + a * (high - low)) * (scale * scale)
     }
 }
 
@@ -210,34 +226,35 @@ impl Chamber {
     }
 }
 
-/// One row of the table: area over `s^2` at each `s`, the cube root of volume fraction.
-fn row(reach: Vec<f64>) -> [f64; COLUMNS] {
+/// One row of the table.
+fn row(reach: Vec<f64>) -> [Half; 2] {
     let chamber = Chamber::new(reach);
     let far = chamber.reach[chamber.reach.len() - 1];
-    let volume = |r: f64| chamber.volume(r);
-    let whole = volume(far);
-    let radius = |s: f64| {
+    let whole = chamber.volume(far);
+    let radius = |fraction: f64| {
         let (mut lo, mut hi) = (0.0, far);
         for _ in 0..40 {
             let mid = 0.5 * (lo + hi);
-            if volume(mid) < s.powi(3) * whole { lo = mid } else { hi = mid }
+            if chamber.volume(mid) < fraction * whole { lo = mid } else { hi = mid }
         }
         0.5 * (lo + hi)
     };
     // Area as the slope of volume over up to half a column on either side: smooth where counting
     // the directions still free would be a staircase.
-    let step = 1.0 / (COLUMNS - 1) as f64;
-    let slope = |s: f64| {
-        let half = (0.5 * step).min(0.15 * s);
-        let (r0, r1) = (radius(s - half), radius(s + half));
-        (volume(r1) - volume(r0)) / (r1 - r0) / (s * s)
+    let slope = |t: f64, fraction: fn(f64) -> f64| {
+        let half = (0.5 / PER_COLUMN).min(0.15 * t);
+        let (r0, r1) = (radius(fraction(t - half)), radius(fraction(t + half)));
+        (chamber.volume(r1) - chamber.volume(r0)) / (r1 - r0)
     };
-    let mut area = [0.0; COLUMNS];
-    for (j, a) in area.iter_mut().enumerate().take(COLUMNS - 1).skip(1) {
-        *a = slope(j as f64 * step);
+    let (mut early, mut late) = ([0.0; COLUMNS], [0.0; COLUMNS]);
+    for j in 1..COLUMNS {
+        let t = j as f64 / PER_COLUMN;
+        early[j] = slope(t, |t| t.powi(3)) / (t * t);
+        late[j] = slope(t, |t| 1.0 - t.powi(3));
     }
-    area[0] = area[1];
-    area
+    early[0] = early[1];
+    late[COLUMNS - 1] = early[COLUMNS - 1] * MEETING * MEETING;
+    [early, late]
 }
 
 #[cfg(test)]
@@ -279,6 +296,31 @@ mod tests {
         let r = 0.5f64.sqrt() * 0.043;
         let cylinder = 2.0 * PI * r * h;
         assert!((t.area(0.5, v) / cylinder - 1.0).abs() < 0.05);
+    }
+
+    /// In a flat disc with the plug aside the last gas is a sliver between two arcs: its area seen
+    /// along the bore and the length of the flame's arc follow from two circles (plane geometry).
+    #[test]
+    fn the_last_gas_is_a_sliver_between_two_arcs() {
+        let offset = 0.02;
+        let (c, t) = table(ChamberShape::Disc, offset);
+        let v = c.volume(0.0);
+        let (height, bore_radius) = (v / c.bore_area(), 0.043);
+        for width in [0.002, 0.004, 0.008] {
+            // The sphere is taken as a cylinder of its radius at half height.
+            let r = bore_radius + offset - width;
+            let d = offset;
+            let flame_half = ((d * d + r * r - bore_radius * bore_radius) / (2.0 * d * r)).acos();
+            let bore_half =
+                ((bore_radius * bore_radius + d * d - r * r) / (2.0 * d * bore_radius)).acos();
+            // Circles overlap: the union's rest of the bore disc is disc less lens.
+            let lens = r * r * (flame_half - 0.5 * (2.0 * flame_half).sin())
+                + bore_radius * bore_radius * (bore_half - 0.5 * (2.0 * bore_half).sin());
+            let fraction = lens / c.bore_area();
+            let arc = 2.0 * r * flame_half * height;
+            let found = t.area(fraction, v);
+            assert!((found / arc - 1.0).abs() < 0.1, "{width}: {fraction} {found} {arc}");
+        }
     }
 
     #[test]

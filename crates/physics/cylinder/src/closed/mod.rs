@@ -131,12 +131,15 @@ fn result(
 fn end_state(model: &Model, outcome: &Outcome) -> Result<EndState, CylinderError> {
     let s = &outcome.end;
     let (u, crevice) = (&model.unburned, &model.case.crevice);
-    let held = s.gas.crevice[0] * model.crevice_enthalpy[0] + s.gas.crevice[1] * model.crevice_enthalpy[1];
+    let held =
+        s.gas.crevice[0] * model.crevice_enthalpy[0] + s.gas.crevice[1] * model.crevice_enthalpy[1];
     let energy = s.energy + held - crevice.volume * s.gas.pressure;
     let (mass_u, mass_b) = (s.gas.mass_u + s.gas.crevice[0], s.gas.mass_b + s.gas.crevice[1]);
     let mass = mass_u + mass_b;
-    let (mut t, mut p) =
-        ((s.gas.mass_u * s.gas.t_u + s.gas.mass_b * s.gas.t_b) / (s.gas.mass_u + s.gas.mass_b), s.gas.pressure);
+    let (mut t, mut p) = (
+        (s.gas.mass_u * s.gas.t_u + s.gas.mass_b * s.gas.t_b) / (s.gas.mass_u + s.gas.mass_b),
+        s.gas.pressure,
+    );
     for _ in 0..30 {
         let mut sum = mass_u * u.u(t);
         let mut slope = mass_u * u.cv(t);

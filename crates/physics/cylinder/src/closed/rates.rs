@@ -8,8 +8,8 @@
 use super::model::{Fire, Heat, Model};
 use super::state::{Closures, Gas, Properties, Rates, State};
 use crate::entrainment::{self, Front};
-use crate::{blow_by, knock, turbulence, woschni};
 use crate::flame::cube_root;
+use crate::{blow_by, knock, turbulence, woschni};
 use shortblock_gas::BurnedState;
 use shortblock_lanes::{Lane, Lanes};
 
