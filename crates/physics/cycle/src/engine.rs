@@ -242,3 +242,66 @@ fn add<V: Lane>(sum: &mut EndFlux<V, SCALARS>, flux: &EndFlux<V, SCALARS>) {
     sum.p = flux.p;
     sum.u = flux.u;
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::build::{LaneCase, LaneGases};
+    use crate::designs;
+    use crate::mesh::{CellLength, Mesh};
+    use crate::network::Node;
+    use shortblock_gas::DuctGas;
+    use shortblock_lanes::Lanes;
+
+    /// An engine that breathes into blind pipes and burns nothing neither gains nor loses gas.
+    #[test]
+    fn an_engine_shut_off_from_the_air_keeps_its_gas_to_rounding() {
+        let mut network = designs::v8();
+        network.charge_cooling = 0.0;
+        network.openings.clear();
+        for duct in &mut network.ducts {
+            for end in [&mut duct.left, &mut duct.right] {
+                if end.node == Node::Ambient {
+                    end.node = Node::Closed;
+                }
+            }
+        }
+        let demand = designs::demand(4000.0);
+        let gases = LaneGases {
+            air: DuctGas::air(&network.air),
+            fuel: DuctGas::fuel_vapour(&network.fuel),
+            burned: DuctGas::burned(&network.fuel, 1.0, &network.air).unwrap(),
+        };
+        let case =
+            LaneCase { network: &network, demand: &demand, gases: &gases, fuel_per_air: 0.0 };
+        let mesh = Mesh::of(&network, CellLength::COARSE);
+        let steps = mesh.steps_per_cycle(demand.speed);
+        let mut engine: Engine<Lanes<f64, 2, false>> =
+            Engine::new(&[case.clone(), case], &mesh, steps).unwrap();
+        let mut closer =
+            Closer { lanes: Vec::new(), searching: false, trace: false, step_deg: 0.0 };
+        let before = held(&engine);
+        for _ in 0..3 {
+            advance_cycle(&mut engine, &mut closer);
+        }
+        for (a, b) in before.iter().zip(held(&engine)) {
+            assert!((b / a - 1.0).abs() < 1e-12, "{a} {b}");
+        }
+    }
+
+    /// Mass of all gas and of burned gas, kg.
+    fn held<V: Lane>(engine: &Engine<V>) -> [f64; 2] {
+        let mut sum = [V::splat(0.0); 2];
+        for duct in &engine.ducts {
+            let totals = duct.totals();
+            sum[0] += totals.mass;
+            sum[1] += totals.scalars[BURNED];
+        }
+        let volumes = engine.volumes.iter().chain(engine.cylinders.iter().map(|c| &c.gas));
+        for volume in volumes {
+            sum[0] += volume.mass;
+            sum[1] += volume.scalars[BURNED];
+        }
+        sum.map(|x| x.get(0))
+    }
+}

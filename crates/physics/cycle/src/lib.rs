@@ -7,10 +7,17 @@
 
 #![deny(missing_docs)]
 
+#[cfg(test)]
+extern crate self as shortblock_cycle;
+
 mod batch;
 mod build;
 mod carry;
 mod close;
+#[cfg(test)]
+#[allow(dead_code)]
+#[path = "../tests/designs/mod.rs"]
+mod designs;
 mod engine;
 mod error;
 mod gas_exchange;
