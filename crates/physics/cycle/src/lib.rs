@@ -32,7 +32,7 @@ mod table;
 mod trace;
 
 pub use error::CycleError;
-pub use mesh::{CellLength, Mesh};
+pub use mesh::{COURANT_OF_VARIANTS, CellLength, Mesh};
 pub use network::{
     Combustion, CylinderSpec, DuctSpec, End, Friction, Network, Node, OpeningSpec, Piece, Side,
     ValveFlow, VolumeSpec,

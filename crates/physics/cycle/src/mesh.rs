@@ -11,6 +11,8 @@ const HOT_WAVE_SPEED: f64 = 1250.0;
 const COLD_WAVE_SPEED: f64 = 580.0;
 /// Courant number of the longest step.
 const COURANT: f64 = 0.8;
+/// Courant number of the longest step in variants of the design that the mesh was cut for.
+pub const COURANT_OF_VARIANTS: f64 = 1.0;
 /// Fewest cells of a duct: the second-order slopes need neighbours.
 const FEWEST_CELLS: usize = 3;
 /// Steps per cycle that exist. Points on one rung turn in lock-step, so a finer ladder leaves
@@ -67,12 +69,18 @@ impl Mesh {
 
     fn alone(network: &Network, wanted: CellLength) -> Mesh {
         let cells: Vec<usize> = network.ducts.iter().map(|duct| cells_of(duct, wanted)).collect();
-        let step = |(duct, &n): (&DuctSpec, &usize)| {
-            let wave_speed = if duct.hot { HOT_WAVE_SPEED } else { COLD_WAVE_SPEED };
-            COURANT * duct.length() / n as f64 / wave_speed
-        };
-        let longest_step = network.ducts.iter().zip(&cells).map(step).fold(f64::INFINITY, f64::min);
+        let longest_step = COURANT * crossing_time(network, &cells);
         Mesh { cells, longest_step, cell_length: wanted, start: None }
+    }
+
+    /// The same cells with a step that is short enough for a variant of the design too: at most
+    /// [`COURANT_OF_VARIANTS`] in its ducts. The variant must have the same ducts.
+    #[must_use]
+    pub fn also_for(mut self, variant: &Network) -> Mesh {
+        let step = COURANT_OF_VARIANTS * crossing_time(variant, &self.cells);
+        self.longest_step = self.longest_step.min(step);
+        self.start = self.start.map(|start| Box::new(start.also_for(variant)));
+        self
     }
 
     /// Steps per cycle at an engine speed in rad/s: the first rung of the ladder that keeps the
@@ -87,6 +95,15 @@ impl Mesh {
     pub fn updates_per_cycle(&self, speed: f64) -> usize {
         self.steps_per_cycle(speed) * self.cells.iter().sum::<usize>()
     }
+}
+
+/// Time a wave takes through the quickest cell, s.
+fn crossing_time(network: &Network, cells: &[usize]) -> f64 {
+    let crossing = |(duct, &n): (&DuctSpec, &usize)| {
+        let wave_speed = if duct.hot { HOT_WAVE_SPEED } else { COLD_WAVE_SPEED };
+        duct.length() / n as f64 / wave_speed
+    };
+    network.ducts.iter().zip(cells).map(crossing).fold(f64::INFINITY, f64::min)
 }
 
 fn cells_of(duct: &DuctSpec, wanted: CellLength) -> usize {

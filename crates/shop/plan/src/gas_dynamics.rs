@@ -97,27 +97,8 @@ fn alike(centre: &Design, design: &Design) -> bool {
         && a.ducts.iter().zip(&b.ducts).all(like)
 }
 
-/// Wave speed in hot ducts over that in cold ones, as the mesh of a design takes it.
-const HOT_OVER_COLD: f64 = 1250.0 / 580.0;
-
-/// Designs on the centre's mesh may have steps this much longer for their cells than the centre: a
-/// Courant number of 1 where it has 0.8.
-const SLACK: f64 = 1.25;
-
 /// The centre's mesh, with a step that is short enough for every design alike.
 fn shared_mesh(centre: &Design, designs: &[Result<Design, PlanError>], wanted: CellLength) -> Mesh {
-    let mesh = Mesh::of(&centre.network, wanted);
-    let shortest = |design: &Design| {
-        let ducts = design.network.ducts.iter().zip(&mesh.cells);
-        let crossing = ducts.map(|(duct, &n)| {
-            duct.length() / n as f64 / if duct.hot { HOT_OVER_COLD } else { 1.0 }
-        });
-        crossing.fold(f64::INFINITY, f64::min)
-    };
-    let mut least = shortest(centre);
-    let full = least;
-    for design in designs.iter().flatten().filter(|design| alike(centre, design)) {
-        least = least.min(shortest(design));
-    }
-    Mesh { longest_step: mesh.longest_step * (SLACK * least / full).min(1.0), ..mesh }
+    let alike = designs.iter().flatten().filter(|design| alike(centre, design));
+    alike.fold(Mesh::of(&centre.network, wanted), |mesh, d| mesh.also_for(&d.network))
 }

@@ -46,6 +46,5 @@ pub use predict::{TWO_MESH_FACTOR, predict};
 pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
 pub use record::Record;
 pub use samples::Closures;
-pub use shortblock_cycle::{Executor, Serial};
 pub use sweep::{Swept, Vary, sweep};
 pub use watch::{Stage, Unwatched, Watch};
