@@ -67,6 +67,13 @@ const MEETING: f64 = 0.793_700_525_984_099_7;
 const PER_COLUMN: f64 = (COLUMNS - 1) as f64 / MEETING;
 /// Rows of the table.
 const ROWS: usize = 12;
+/// Thickness of the turbulent flame brush over which the sphere's front is spread, m. Source: Heywood
+/// 1988 section 9.3 (from memory, low confidence: a developed front is 6 to 10 mm thick).
+const BRUSH: f64 = 8e-3;
+/// Largest half thickness of the brush over the flame radius: a young flame is not yet wrinkled.
+const YOUNG_BRUSH: f64 = 0.15;
+/// Radii across the brush that are averaged.
+const ACROSS: usize = 4;
 /// Directions traced from the plug.
 const DIRECTIONS: usize = 3000;
 
@@ -122,7 +129,7 @@ impl FlameTable {
             let gap = height - roof_share * clearance;
             let reach: Vec<f64> =
                 directions.iter().map(|d| reach(*d, plug_offset / bore, roof, gap)).collect();
-            area.push(row(reach));
+            area.push(row(reach, BRUSH / bore));
         }
         let per_step = std::array::from_fn(|i| 1.0 / (heights[i + 1] - heights[i]));
         let per_volume = 1.0 / (mechanism.bore_area() * bore);
@@ -226,16 +233,24 @@ impl Chamber {
     }
 }
 
-/// One row of the table.
-fn row(reach: Vec<f64>) -> [Half; 2] {
+/// One row of the table, with the thickness of the flame brush in bores.
+///
+/// The front is a brush, not a surface, so it reaches a wall over a while: the volume enclosed is the
+/// mean over the radii across the brush, the area is its slope over the mean radius.
+fn row(reach: Vec<f64>, brush: f64) -> [Half; 2] {
     let chamber = Chamber::new(reach);
     let far = chamber.reach[chamber.reach.len() - 1];
     let whole = chamber.volume(far);
+    let volume = |r: f64| {
+        let half = (0.5 * brush).min(YOUNG_BRUSH * r);
+        let across = (0..ACROSS).map(|i| (2 * i + 1) as f64 / ACROSS as f64 - 1.0);
+        across.map(|q| chamber.volume(r + q * half)).sum::<f64>() / ACROSS as f64
+    };
     let radius = |fraction: f64| {
-        let (mut lo, mut hi) = (0.0, far);
-        for _ in 0..40 {
+        let (mut lo, mut hi) = (0.0, far + brush);
+        for _ in 0..26 {
             let mid = 0.5 * (lo + hi);
-            if chamber.volume(mid) < fraction * whole { lo = mid } else { hi = mid }
+            if volume(mid) < fraction * whole { lo = mid } else { hi = mid }
         }
         0.5 * (lo + hi)
     };
@@ -244,7 +259,7 @@ fn row(reach: Vec<f64>) -> [Half; 2] {
     let slope = |t: f64, fraction: fn(f64) -> f64| {
         let half = (0.5 / PER_COLUMN).min(0.15 * t);
         let (r0, r1) = (radius(fraction(t - half)), radius(fraction(t + half)));
-        (chamber.volume(r1) - chamber.volume(r0)) / (r1 - r0)
+        (volume(r1) - volume(r0)) / (r1 - r0)
     };
     let (mut early, mut late) = ([0.0; COLUMNS], [0.0; COLUMNS]);
     for j in 1..COLUMNS {
@@ -306,8 +321,8 @@ mod tests {
         let (c, t) = table(ChamberShape::Disc, offset);
         let v = c.volume(0.0);
         let (height, bore_radius) = (v / c.bore_area(), 0.043);
-        for width in [0.002, 0.004, 0.008] {
-            // The sphere is taken as a cylinder of its radius at half height.
+        for width in [0.005, 0.007, 0.009] {
+            // Wider than half the brush; the sphere is taken as a cylinder of its radius.
             let r = bore_radius + offset - width;
             let d = offset;
             let flame_half = ((d * d + r * r - bore_radius * bore_radius) / (2.0 * d * r)).acos();

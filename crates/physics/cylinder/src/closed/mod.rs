@@ -26,7 +26,7 @@ use model::Model;
 use run::Outcome;
 use search::{Found, Known, Search};
 
-/// Largest step while the charge burns, degrees.
+/// Unit of the steps, degrees: while the charge burns they are 1.25 of it.
 pub const STEP_DEG: f64 = 1.0;
 /// Range in which the spark is searched, degrees after firing dead centre.
 pub const SPARK_RANGE_DEG: (f64, f64) = (-70.0, 15.0);

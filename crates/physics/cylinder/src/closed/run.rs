@@ -12,20 +12,20 @@ use crate::CylinderError;
 use crate::turbulence::Turbulence;
 use std::f64::consts::PI;
 
-/// Steps without combustion over the step while burning: within [`NEAR_CENTRE`] of dead centre, and
-/// outside.
+/// Steps without combustion over [`STEP_DEG`]: within [`NEAR_CENTRE`] of dead centre, and outside.
 const MOTORED_NEAR: f64 = 2.0;
 const MOTORED_FAR: f64 = 4.0;
 const NEAR_CENTRE: f64 = 70.0 * PI / 180.0;
-/// First step after the spark over the full one, and angle (rad) over which it grows to it: the
-/// kernel grows several-fold in its first degrees.
-const KERNEL_STEP: f64 = 0.2;
-const GROWTH_ANGLE: f64 = 12.0 * PI / 180.0;
-/// Angle after the spark from which steps grow again, angle (rad) over which they grow by one full
-/// step, and the most they grow to; own: most burns are over by then.
-const FULL_UNTIL: f64 = 50.0 * PI / 180.0;
+/// First step after the spark, angle (rad) over which steps grow by one, and what they grow to.
+const KERNEL_STEP: f64 = 0.4;
+const GROWTH_ANGLE: f64 = 6.0 * PI / 180.0;
+const BURNING_STEP: f64 = 1.0;
+/// Steps grow again behind this angle after dead centre (rad), by one over the second and by at most
+/// the third, and all the more the less there is left to burn below the last.
+const EXPANSION: f64 = 25.0 * PI / 180.0;
 const WIDENING_ANGLE: f64 = 15.0 * PI / 180.0;
-const WIDEST: f64 = 4.0;
+const WIDENING: f64 = 4.0;
+const LITTLE_LEFT: f64 = 0.1;
 /// Radius of the burned kernel that a spark leaves, m; own, of the size of the plug gap.
 const KERNEL_RADIUS: f64 = 1.5e-3;
 /// Burned mass fractions whose angles are kept.
@@ -86,13 +86,13 @@ impl Prefix {
     }
 }
 
-/// Step at an angle after the spark over the step while burning.
-fn step_after(spark: f64) -> f64 {
-    if spark < FULL_UNTIL {
-        (KERNEL_STEP + spark / GROWTH_ANGLE).min(1.0)
-    } else {
-        (1.0 + (spark - FULL_UNTIL) / WIDENING_ANGLE).min(WIDEST)
-    }
+/// Step over [`STEP_DEG`] for a state at an angle after the spark.
+#[inline]
+fn step_after(spark: f64, s: &State) -> f64 {
+    let burning = (KERNEL_STEP + spark / GROWTH_ANGLE).min(BURNING_STEP);
+    let left = 1.0 - s.gas.burned();
+    let over = (2.0 - 2.0 / LITTLE_LEFT * left).clamp(0.0, 1.0);
+    burning + over * ((s.theta - EXPANSION) / WIDENING_ANGLE).clamp(0.0, WIDENING)
 }
 
 /// Sine and cosine after turning on by a small angle (at most a tenth of a rad, to rounding).
@@ -253,7 +253,7 @@ impl Model<'_> {
             let spark = self.ignite(&mut s);
             log.add(&s);
             while s.theta < evo - 1e-9 {
-                let step = prefix.step * step_after(s.theta - spark.theta);
+                let step = prefix.step * step_after(s.theta - spark.theta, &s);
                 let step = step.min(evo - s.theta);
                 self.step(&mut s, step, Some(&spark), &mut log.limited)?;
                 log.outside += u32::from(!self.table.contains(s.gas.t_b, s.gas.pressure));
