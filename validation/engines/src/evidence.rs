@@ -31,7 +31,7 @@ pub fn wanted(case: &Case) -> (Vec<f64>, Vec<f64>) {
 fn ln_torque(case: &Case, z: &Scores, quality: Quality) -> Result<Vec<f64>, String> {
     let (speeds, _) = wanted(case);
     let points = model::points(case, z, &speeds, quality)?;
-    if points.len() != speeds.len() || points.iter().any(|p| !(p.torque > 0.0)) {
+    if points.len() != speeds.len() || !points.iter().all(|p| p.torque > 0.0) {
         return Err(format!("{}: a rated point could not be worked out", case.file));
     }
     Ok(points.iter().map(|p| p.torque.ln()).collect())

@@ -3,8 +3,8 @@
 use crate::case::Case;
 use crate::figures::{Figures, envelope};
 use crate::fit::{Scores, factors};
-use shortblock_engine::Build;
 use shortblock_cycle::Executor;
+use shortblock_engine::Build;
 use shortblock_plan::{Ask, Closures, Quality, Unwatched, predict};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;

@@ -108,10 +108,7 @@ fn troubles(engines: &[Engine]) -> String {
             lines.push(format!("{restless} points do not repeat after the most cycles"));
         }
         let others = engine.remarks.iter().filter(|r| !r.contains(NOT_REPEATING));
-        lines.extend(others.map(|remark| match remark.split_once(": ") {
-            Some((what, speeds)) => format!("{what}: {} speeds", speeds.split(", ").count()),
-            None => remark.clone(),
-        }));
+        lines.extend(others.cloned());
         lines.sort();
         lines.dedup();
         for line in lines {
