@@ -31,7 +31,8 @@ mod tests {
 
     #[test]
     fn another_engine_file_in_the_readme_is_a_fault() {
-        let page = "# Us\n\n```sh\ncheck\n```\n\n```toml\nformat = 1\nbore = \"86 mm\"\n```\nmore\n";
+        let page =
+            "# Us\n\n```sh\ncheck\n```\n\n```toml\nformat = 1\nbore = \"86 mm\"\n```\nmore\n";
         assert_eq!(count(page, "format = 1\nbore = \"86 mm\"\n"), 0);
         assert_eq!(count(page, "format = 1\nbore = \"87 mm\"\n"), 1);
         assert_eq!(count(&page.replace("toml", "text"), "format = 1\nbore = \"86 mm\"\n"), 1);
