@@ -20,10 +20,8 @@ struct Rule {
 
 /// Names that a crate hands on because its own functions ask for them; the caller needs no other
 /// crate to call it.
-const HANDED_ON: [(&str, &str); 2] = [
-    ("crates/physics/cycle/src/lib.rs", "pub use shortblock_lanes::Level;"),
-    ("crates/shop/plan/src/lib.rs", "pub use shortblock_cycle::{Executor, Serial};"),
-];
+const HANDED_ON: [(&str, &str); 1] =
+    [("crates/physics/cycle/src/lib.rs", "pub use shortblock_lanes::Level;")];
 
 const RULES: [Rule; 5] = [
     Rule {
