@@ -11,7 +11,7 @@
 ///
 /// - `leak_area`: effective area, m^2. - `pressure`, `crankcase_pressure`: Pa.
 /// - `temperature`, `gas_constant`: of the crevice gas, K and J/(kg K).
-#[inline]
+#[inline(always)]
 pub fn mass_flow(
     leak_area: f64,
     pressure: f64,
@@ -28,7 +28,7 @@ pub fn mass_flow(
 
 /// Nozzle flow function `m sqrt(R T)/(A p)`: constant below the critical pressure ratio, above it
 /// the ellipse of Saint-Venant and Wantzel (ISO 6358), within 2 % of the isentropic function.
-#[inline]
+#[inline(always)]
 fn flow_function(ratio: f64) -> f64 {
     // (2/(g+1))^(g/(g-1)) and the choked flow for gamma 1.35; checked below.
     const CRITICAL: f64 = 0.536_851_2;

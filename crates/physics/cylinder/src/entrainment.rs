@@ -58,13 +58,13 @@ pub struct Rates {
 
 /// Returns the logarithm of the dynamic viscosity of air-like gas (kg/(m s)) from that of its
 /// temperature (K).
-#[inline]
+#[inline(always)]
 pub fn ln_viscosity(ln_temperature: f64) -> f64 {
     LN_VISCOSITY + VISCOSITY_EXPONENT * ln_temperature
 }
 
 /// Returns the rates of entrainment and burning, kg/s. A laminar speed of zero gives no burning.
-#[inline]
+#[inline(always)]
 pub fn rates(front: &Front) -> Rates {
     let f = front;
     let u = f.intensity.max(1e-3);

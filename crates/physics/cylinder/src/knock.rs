@@ -70,7 +70,7 @@ pub fn rate(pressure: f64, temperature: f64) -> f64 {
 }
 
 /// Returns the logarithm of [`rate`] from the logarithm of the pressure (Pa).
-#[inline]
+#[inline(always)]
 pub fn ln_rate(ln_pressure: f64, temperature: f64) -> f64 {
     PRESSURE_EXPONENT * (ln_pressure - LN_ATM) - ACTIVATION / temperature
 }

@@ -144,7 +144,7 @@ impl SliderCrank {
         self.position_at(sin, cos)
     }
 
-    #[inline]
+    #[inline(always)]
     fn position_at(&self, sin: f64, cos: f64) -> f64 {
         let r = 0.5 * self.stroke;
         let across = r * sin - self.pin_offset;
@@ -158,7 +158,7 @@ impl SliderCrank {
     }
 
     /// Gas volume, m^3, from the sine and cosine of the crank angle, for callers that have them.
-    #[inline]
+    #[inline(always)]
     pub fn volume_at(&self, sin: f64, cos: f64) -> f64 {
         self.clearance_volume + self.bore_area() * self.position_at(sin, cos)
     }

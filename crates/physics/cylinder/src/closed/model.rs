@@ -4,6 +4,7 @@ use super::{Burn, ClosedCase, HeatTransfer};
 use crate::flame::FlameTable;
 use crate::{CylinderError, knock, turbulence, woschni};
 use shortblock_gas::{BurnedTable, FrozenGas};
+use shortblock_lanes::Level;
 
 /// Angle over which liquid fuel evaporates to 1/e, rad; own: a few milliseconds at mid speed.
 const EVAPORATION_ANGLE: f64 = 25.0 * std::f64::consts::PI / 180.0;
@@ -23,6 +24,8 @@ pub(super) struct LaminarLaw {
 /// One closed part, prepared.
 pub(super) struct Model<'a> {
     pub case: &'a ClosedCase<'a>,
+    /// Instruction set of the steps; the result is the same to the bit, as none is fused.
+    pub level: Level,
     pub unburned: FrozenGas,
     pub table: &'a BurnedTable,
     pub burn: Fire<'a>,
@@ -74,6 +77,7 @@ impl<'a> Model<'a> {
         let crevice_t = case.walls.liner;
         let model = Self {
             case,
+            level: Level::best(),
             unburned,
             table: &mixture.table,
             burn: fire(case, &unburned),

@@ -441,7 +441,7 @@ struct CreviceFlow {
 }
 
 /// Rate of the motored pressure, Pa/s.
-#[inline]
+#[inline(always)]
 pub(super) fn motored_rate(motored: f64, volume: f64, volume_rate: f64) -> f64 {
     -MOTORED_EXPONENT * motored * volume_rate / volume
 }

@@ -10,6 +10,7 @@ use super::state::{Gas, Properties, State};
 use super::{STEP_DEG, TraceRow};
 use crate::CylinderError;
 use crate::turbulence::Turbulence;
+use shortblock_lanes::at_level;
 use std::f64::consts::PI;
 
 /// Steps without combustion over [`STEP_DEG`]: within [`NEAR_CENTRE`] of dead centre, and outside.
@@ -65,17 +66,7 @@ impl Prefix {
 
     /// The motored state at `theta` (rad, after intake closing) and the stored one before it.
     fn reach(&mut self, model: &Model, theta: f64) -> Result<(State, usize), CylinderError> {
-        loop {
-            let last = self.states[self.states.len() - 1];
-            let far = last.theta < -NEAR_CENTRE - self.step || last.theta > NEAR_CENTRE;
-            let next = self.step * if far { MOTORED_FAR } else { MOTORED_NEAR };
-            if last.theta + next > theta {
-                break;
-            }
-            let mut state = last;
-            model.step(&mut state, next, None, &mut 0)?;
-            self.states.push(state);
-        }
+        motor_to(model.level, model, &mut self.states, self.step, theta)?;
         let before = self.states.partition_point(|s| s.theta <= theta).max(1) - 1;
         let mut state = self.states[before];
         let rest = theta - state.theta;
@@ -86,8 +77,40 @@ impl Prefix {
     }
 }
 
+at_level! {
+    /// Steps on from the spark to exhaust opening; `unit` is the unit of the steps, rad.
+    fn burn_out[](model: &Model, s: &mut State, unit: f64, spark: &Spark, log: &mut Log)
+    -> Result<(), CylinderError> {
+        let evo = model.case.theta_evo;
+        while s.theta < evo - 1e-9 {
+            let step = (unit * step_after(s.theta - spark.theta, s)).min(evo - s.theta);
+            model.step(s, step, Some(spark), &mut log.limited)?;
+            log.outside += u32::from(!model.table.contains(s.gas.t_b, s.gas.pressure));
+            log.add(s);
+        }
+        Ok(())
+    }
+}
+
+at_level! {
+    /// Adds motored states until the next would lie beyond `theta` (rad); `unit` as above.
+    fn motor_to[](model: &Model, states: &mut Vec<State>, unit: f64, theta: f64)
+    -> Result<(), CylinderError> {
+        loop {
+            let mut state = states[states.len() - 1];
+            let far = state.theta < -NEAR_CENTRE - unit || state.theta > NEAR_CENTRE;
+            let next = unit * if far { MOTORED_FAR } else { MOTORED_NEAR };
+            if state.theta + next > theta {
+                return Ok(());
+            }
+            model.step(&mut state, next, None, &mut 0)?;
+            states.push(state);
+        }
+    }
+}
+
 /// Step over [`STEP_DEG`] for a state at an angle after the spark.
-#[inline]
+#[inline(always)]
 fn step_after(spark: f64, s: &State) -> f64 {
     let burning = (KERNEL_STEP + spark / GROWTH_ANGLE).min(BURNING_STEP);
     let left = 1.0 - s.gas.burned();
@@ -96,7 +119,7 @@ fn step_after(spark: f64, s: &State) -> f64 {
 }
 
 /// Sine and cosine after turning on by a small angle (at most a tenth of a rad, to rounding).
-#[inline]
+#[inline(always)]
 fn turned([sin, cos]: [f64; 2], angle: f64) -> [f64; 2] {
     let a = angle * angle;
     let s = angle * (1.0 - a / 6.0 * (1.0 - a / 20.0 * (1.0 - a / 42.0 * (1.0 - a / 72.0))));
@@ -152,7 +175,7 @@ impl Model<'_> {
     }
 
     /// Moves the state one step of `dtheta` (rad) on.
-    #[inline]
+    #[inline(always)]
     pub fn step(
         &self,
         s: &mut State,
@@ -161,7 +184,8 @@ impl Model<'_> {
         limited: &mut u32,
     ) -> Result<(), CylinderError> {
         let mechanism = self.case.mechanism;
-        let before = s.gas;
+        let before = &s.gas;
+        let last_good = [before.pressure, before.t_u, before.t_b];
         let dt = dtheta / self.case.speed;
         let (half, middle) = (0.5 * dt, s.theta + 0.5 * dtheta);
         let turn_mid = turned(s.turn, 0.5 * dtheta);
@@ -197,15 +221,16 @@ impl Model<'_> {
             before.pressure + dt * rates.pressure,
             [before.volume, v_mid, v_end],
         );
+        let motored = before.motored + dt * motored_rate(mid.motored, v_mid, whole.volume_rate);
         s.advance(&rates, dt, dtheta, v_end, work);
-        s.gas.motored += dt * motored_rate(mid.motored, v_mid, whole.volume_rate);
+        s.gas.motored = motored;
         s.turn = turn_end;
         s.closures = Some(closures);
         s.close(self);
         if spark.is_none() {
             s.gas.motored = s.gas.pressure;
         }
-        s.check(&before)
+        s.check(last_good)
     }
 
     /// Sets off a kernel of burned gas of the same enthalpy, already expanded.
@@ -252,13 +277,7 @@ impl Model<'_> {
             log.looked_at[0] = Some((s.gas.t_u, s.gas.pressure));
             let spark = self.ignite(&mut s);
             log.add(&s);
-            while s.theta < evo - 1e-9 {
-                let step = prefix.step * step_after(s.theta - spark.theta, &s);
-                let step = step.min(evo - s.theta);
-                self.step(&mut s, step, Some(&spark), &mut log.limited)?;
-                log.outside += u32::from(!self.table.contains(s.gas.t_b, s.gas.pressure));
-                log.add(&s);
-            }
+            burn_out(self.level, self, &mut s, prefix.step, &spark, &mut log)?;
         } else if s.theta > prefix.states[stored].theta {
             log.add(&s);
         }
@@ -278,7 +297,7 @@ struct Seen {
 /// Work of one step, J: the parabola of pressure through its start, its slope there (`half_rise`,
 /// Pa over half a step) and its end, over the parabola of volume through start, middle and end.
 /// Plain midpoint work is of the same order with an error twenty times larger.
-#[inline]
+#[inline(always)]
 fn step_work(start: f64, half_rise: f64, end: f64, volume: [f64; 3]) -> f64 {
     let middle = 0.75 * start + 0.25 * end + 0.5 * half_rise;
     let (first, second) = (volume[1] - volume[0], volume[2] - volume[1]);

@@ -20,6 +20,9 @@ const BEST_SPAN: f64 = 2.5 * PI / 180.0;
 const LONGEST_MOVE: f64 = 12.0 * PI / 180.0;
 /// Start of a search without a guess, rad.
 const FIRST_GUESS: f64 = -22.0 * PI / 180.0;
+/// Usual loss of work with the square of the distance from best torque, over twice the work,
+/// 1/rad^2; own: about 1 % over 6 degrees. It only decides how many runs are needed.
+const USUAL_BEND: f64 = 0.5;
 /// How far apart two runs are that tell which way the knock integral grows, rad.
 const PROBE: f64 = 2.0 * PI / 180.0;
 /// Where a search starts again that began too early, rad.
@@ -159,8 +162,13 @@ impl<'a> Search<'a> {
     fn best(&mut self) -> Result<(Found, Around), CylinderError> {
         let (low, high) = (self.low + BEST_SPAN, (self.high - BEST_SPAN).max(self.low + BEST_SPAN));
         let mut x = self.guess().clamp(low, high);
-        let outcome = self.run(x)?;
         let mut around = self.around(x)?;
+        if self.model.case.spark_guess.is_some()
+            && let Some(found) = self.best_nearby(x, &around, low, high)?
+        {
+            return Ok((found, around));
+        }
+        let outcome = self.run(x)?;
         // First move to the vertex of the parabola, then secants kept between a spark that wants
         // to be later and one that wants to be earlier.
         let curve = around.sum - 2.0 * outcome.end.work;
@@ -192,6 +200,36 @@ impl<'a> Search<'a> {
         }
         let outcome = self.run(x)?;
         Ok((Found { spark: x, reason: SparkReason::RangeEnd, limit: None, outcome }, around))
+    }
+
+    /// Best torque from the runs around a good guess, or `None` when it lies further than
+    /// [`LAST_MOVE`]: a run where it should be from the usual curvature is also the third point of
+    /// the parabola, and mostly the answer.
+    fn best_nearby(
+        &mut self,
+        x: f64,
+        around: &Around,
+        low: f64,
+        high: f64,
+    ) -> Result<Option<Found>, CylinderError> {
+        let per_rad = -around.pull / (2.0 * BEST_SPAN);
+        let step = 0.5 * per_rad / (USUAL_BEND * around.sum);
+        let mut spark = x + step;
+        if !(step.abs() <= LAST_MOVE && low < spark && spark < high) {
+            return Ok(None);
+        }
+        let mut outcome = self.run(spark)?;
+        let bend = (2.0 * (outcome.end.work - per_rad * step) - around.sum)
+            / (2.0 * (BEST_SPAN * BEST_SPAN - step * step));
+        let top = x + 0.5 * per_rad / bend;
+        if !((top - spark).abs() <= LAST_MOVE && low < top && top < high) {
+            return Ok(None);
+        }
+        if (top - spark).abs() > TOLERANCE {
+            spark = top;
+            outcome = self.run(top)?;
+        }
+        Ok(Some(Found { spark, reason: SparkReason::BestTorque, limit: None, outcome }))
     }
 
     /// Logarithm of the knock integral at a spark: positive when it knocks.

@@ -179,17 +179,18 @@ impl State {
     }
 
     /// Refuses a state outside what the gas properties can describe (NaN included), naming the
-    /// last good one.
-    pub fn check(&self, before: &Gas) -> Result<(), CylinderError> {
+    /// pressure and both temperatures of the last good one.
+    #[inline(always)]
+    pub fn check(&self, [pressure, t_u, t_b]: [f64; 3]) -> Result<(), CylinderError> {
         let g = &self.gas;
         let fail = |what, value| {
             Err(CylinderError::State {
                 what,
                 value,
                 angle_deg: self.theta.to_degrees(),
-                pressure: before.pressure,
-                unburned_temperature: before.t_u,
-                burned_temperature: before.t_b,
+                pressure,
+                unburned_temperature: t_u,
+                burned_temperature: t_b,
             })
         };
         if !(500.0..=8e7).contains(&g.pressure) {
