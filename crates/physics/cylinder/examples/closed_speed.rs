@@ -1,7 +1,7 @@
 //! Question: what does one closed part of the cycle cost, and one spark search?
 //!
 //! Prints microseconds per call, averaged over many calls on one core. With a name (`fixed`, `best`,
-//! `both`, `guessed`, `none`) and a count it only makes that many calls of that kind, so that an
+//! `both`, `guessed`, `margin`, `none`) and a count it only makes that many calls of that kind, so that an
 //! instruction counter sees what one costs: the difference to `none` over the count.
 
 use shortblock_cylinder::closed::{
@@ -82,13 +82,13 @@ fn repeat(case: &ClosedCase, name: &str, count: u32) -> Result<(), Box<dyn std::
     let both = SparkDemand::BestOrKnockLimited { margin: 0.02 };
     let demand = match name {
         "fixed" => SparkDemand::Fixed(f64::to_radians(-25.0)),
-        "best" => SparkDemand::BestTorque,
+        "best" | "margin" => SparkDemand::BestTorque,
         "both" | "guessed" => both,
         _ => return Ok(()),
     };
     let guess = closed::solve(case, both)?.spark;
-    let spark_guess = (name == "guessed").then_some(guess);
-    let case = ClosedCase { spark_guess, ..case.clone() };
+    let spark_guess = ["guessed", "margin"].contains(&name).then_some(guess);
+    let case = ClosedCase { spark_guess, find_knock_margin: name == "margin", ..case.clone() };
     let mut runs = 0;
     for _ in 0..count {
         runs += black_box(closed::solve(black_box(&case), demand)?).evaluations;

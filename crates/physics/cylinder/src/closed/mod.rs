@@ -26,7 +26,7 @@ use model::Model;
 use run::Outcome;
 use search::{Found, Known, Search};
 
-/// Unit of the steps, degrees: while the charge burns they are 1.25 of it.
+/// Largest step while the charge burns, degrees.
 pub const STEP_DEG: f64 = 1.0;
 /// Range in which the spark is searched, degrees after firing dead centre.
 pub const SPARK_RANGE_DEG: (f64, f64) = (-70.0, 15.0);
@@ -43,14 +43,20 @@ pub fn solve(case: &ClosedCase, spark: SparkDemand) -> Result<ClosedResult, Cyli
     let motored = matches!(case.burn, Burn::Motored);
     let found = if motored {
         let outcome = search.run(case.theta_evo)?;
-        Found { spark: case.theta_evo, reason: SparkReason::Motored, limit: None, outcome }
+        Found {
+            spark: case.theta_evo,
+            reason: SparkReason::Motored,
+            limit: None,
+            slope: None,
+            outcome,
+        }
     } else {
         search.find(spark)?
     };
     let mut limit = found.limit;
     if limit.is_none() && case.find_knock_margin && case.octane_number.is_some() && !motored {
         let severity = search::ln_integral(&found.outcome);
-        limit = search.knock_limit(Known { spark: found.spark, severity, slope: None })?;
+        limit = search.knock_limit(Known { spark: found.spark, severity, slope: found.slope })?;
     }
     result(&model, found, limit, search.runs)
 }

@@ -17,10 +17,9 @@ use std::f64::consts::PI;
 const MOTORED_NEAR: f64 = 2.0;
 const MOTORED_FAR: f64 = 4.0;
 const NEAR_CENTRE: f64 = 70.0 * PI / 180.0;
-/// First step after the spark, angle (rad) over which steps grow by one, and what they grow to.
-const KERNEL_STEP: f64 = 0.4;
+/// First step after the spark over the full one, and angle (rad) over which steps grow by a full one.
+const KERNEL_STEP: f64 = 0.5;
 const GROWTH_ANGLE: f64 = 6.0 * PI / 180.0;
-const BURNING_STEP: f64 = 1.0;
 /// Steps grow again behind this angle after dead centre (rad), by one over the second and by at most
 /// the third, and all the more the less there is left to burn below the last.
 const EXPANSION: f64 = 25.0 * PI / 180.0;
@@ -112,7 +111,7 @@ at_level! {
 /// Step over [`STEP_DEG`] for a state at an angle after the spark.
 #[inline(always)]
 fn step_after(spark: f64, s: &State) -> f64 {
-    let burning = (KERNEL_STEP + spark / GROWTH_ANGLE).min(BURNING_STEP);
+    let burning = (KERNEL_STEP + spark / GROWTH_ANGLE).min(1.0);
     let left = 1.0 - s.gas.burned();
     let over = (2.0 - 2.0 / LITTLE_LEFT * left).clamp(0.0, 1.0);
     burning + over * ((s.theta - EXPANSION) / WIDENING_ANGLE).clamp(0.0, WIDENING)

@@ -71,6 +71,13 @@ struct Around {
     late: f64,
 }
 
+impl Around {
+    /// What the severity of knock grows by per rad of advance.
+    fn slope(&self) -> Option<f64> {
+        Some((self.early - self.late) / (2.0 * BEST_SPAN))
+    }
+}
+
 /// Severity of knock: logarithm of the integral, positive when it knocks.
 pub(super) fn ln_integral(outcome: &Outcome) -> f64 {
     outcome.knock.max(1e-12).ln()
@@ -82,6 +89,8 @@ pub(super) struct Found {
     pub reason: SparkReason,
     /// Angle at which knock sets in, when it was sought and lies in the range.
     pub limit: Option<f64>,
+    /// What the severity of knock grows by per rad of advance, where runs beside it tell.
+    pub slope: Option<f64>,
     pub outcome: Outcome,
 }
 
@@ -103,7 +112,7 @@ impl<'a> Search<'a> {
         match demand {
             SparkDemand::Fixed(spark) => {
                 let outcome = self.run(spark)?;
-                Ok(Found { spark, reason: SparkReason::Given, limit: None, outcome })
+                Ok(Found { spark, reason: SparkReason::Given, limit: None, slope: None, outcome })
             }
             SparkDemand::BestTorque => Ok(self.best()?.0),
             SparkDemand::KnockLimited { margin } => {
@@ -117,7 +126,7 @@ impl<'a> Search<'a> {
                 let known = Known {
                     spark: best.spark,
                     severity: ln_integral(&best.outcome),
-                    slope: Some((around.early - around.late) / (2.0 * BEST_SPAN)),
+                    slope: best.slope,
                 };
                 // The run before the best spark already lies beyond the margin and is quiet.
                 if margin <= BEST_SPAN && around.early < 0.0 && known.severity < around.early {
@@ -144,7 +153,7 @@ impl<'a> Search<'a> {
         } else {
             SparkReason::RangeEnd
         };
-        Ok(Found { spark, reason, limit, outcome: self.run(spark)? })
+        Ok(Found { spark, reason, limit, slope: None, outcome: self.run(spark)? })
     }
 
     /// Runs `BEST_SPAN` earlier and later than a spark.
@@ -191,7 +200,8 @@ impl<'a> Search<'a> {
             if (next - x).abs() <= LAST_MOVE || end && late - early <= TOLERANCE {
                 let reason = if end { SparkReason::RangeEnd } else { SparkReason::BestTorque };
                 let outcome = self.run(next)?;
-                return Ok((Found { spark: next, reason, limit: None, outcome }, around));
+                let slope = around.slope();
+                return Ok((Found { spark: next, reason, limit: None, slope, outcome }, around));
             }
             let there = self.around(next)?;
             let secant = (there.pull - f) / (next - x);
@@ -199,7 +209,8 @@ impl<'a> Search<'a> {
             (x, around) = (next, there);
         }
         let outcome = self.run(x)?;
-        Ok((Found { spark: x, reason: SparkReason::RangeEnd, limit: None, outcome }, around))
+        let (reason, slope) = (SparkReason::RangeEnd, around.slope());
+        Ok((Found { spark: x, reason, limit: None, slope, outcome }, around))
     }
 
     /// Best torque from the runs around a good guess, or `None` when it lies further than
@@ -229,7 +240,8 @@ impl<'a> Search<'a> {
             spark = top;
             outcome = self.run(top)?;
         }
-        Ok(Some(Found { spark, reason: SparkReason::BestTorque, limit: None, outcome }))
+        let (reason, slope) = (SparkReason::BestTorque, around.slope());
+        Ok(Some(Found { spark, reason, limit: None, slope, outcome }))
     }
 
     /// Logarithm of the knock integral at a spark: positive when it knocks.
