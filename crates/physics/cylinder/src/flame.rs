@@ -246,13 +246,16 @@ fn row(reach: Vec<f64>, brush: f64) -> [Half; 2] {
         let across = (0..ACROSS).map(|i| (2 * i + 1) as f64 / ACROSS as f64 - 1.0);
         across.map(|q| chamber.volume(r + q * half)).sum::<f64>() / ACROSS as f64
     };
+    // Twelve halvings leave an interval so short that the chord across it is exact to 1e-7.
     let radius = |fraction: f64| {
-        let (mut lo, mut hi) = (0.0, far + brush);
-        for _ in 0..26 {
-            let mid = 0.5 * (lo + hi);
-            if volume(mid) < fraction * whole { lo = mid } else { hi = mid }
+        let wanted = fraction * whole;
+        let (mut low, mut high) = ((0.0, 0.0), (far + brush, whole));
+        for _ in 0..12 {
+            let mid = 0.5 * (low.0 + high.0);
+            let v = volume(mid);
+            if v < wanted { low = (mid, v) } else { high = (mid, v) }
         }
-        0.5 * (lo + hi)
+        low.0 + (high.0 - low.0) * (wanted - low.1) / (high.1 - low.1)
     };
     // Area as the slope of volume over up to half a column on either side: smooth where counting
     // the directions still free would be a staircase.
