@@ -36,8 +36,9 @@ const OVERSHOOT: f64 = 1.1;
 /// Last move of the search for best torque, rad: secants shrink the error at least tenfold, so
 /// after a move of a fifth of a degree it is below [`TOLERANCE`].
 const LAST_MOVE: f64 = 0.2 * PI / 180.0;
-/// Tolerance on that logarithm: about 0.01 degrees at the usual slope.
-const ONSET_TOLERANCE: f64 = 1e-3;
+/// Logarithm of the knock integral so near the onset that the chord ends the search: over 5 degrees
+/// the slope changes by about a fifth, so a chord from 0.1 degrees beside the onset finds it to 0.01.
+const NEAR_ONSET: f64 = 1e-2;
 /// Most iterations of either search.
 const MOST: usize = 40;
 
@@ -329,26 +330,22 @@ impl<'a> Search<'a> {
     }
 
     /// Root of the severity between a knocking and a later, quiet spark: regula falsi with the
-    /// retained end halved (Illinois), which cannot leave the bracket.
+    /// retained end weighed by half (Illinois), which cannot leave the bracket.
     fn onset(&mut self, mut early: (f64, f64), mut late: (f64, f64)) -> Result<f64, CylinderError> {
-        let mut side = 0;
+        let (mut weight_early, mut weight_late, mut side) = (1.0, 1.0, 0);
         for _ in 0..MOST {
-            let x = late.0 - late.1 * (late.0 - early.0) / (late.1 - early.1);
-            if late.0 - early.0 <= TOLERANCE {
-                return Ok(x);
+            let chord = |e: f64, l: f64| late.0 - l * (late.0 - early.0) / (l - e);
+            if late.0 - early.0 <= TOLERANCE || early.1.min(-late.1) < NEAR_ONSET {
+                return Ok(chord(early.1, late.1));
             }
+            let x = chord(weight_early * early.1, weight_late * late.1);
             let f = self.severity(x)?;
-            if f.abs() < ONSET_TOLERANCE {
-                return Ok(x);
-            }
             if f > 0.0 {
-                early = (x, f);
-                late.1 *= if side == 1 { 0.5 } else { 1.0 };
-                side = 1;
+                weight_late *= if side == 1 { 0.5 } else { 1.0 };
+                (early, weight_early, side) = ((x, f), 1.0, 1);
             } else {
-                late = (x, f);
-                early.1 *= if side == -1 { 0.5 } else { 1.0 };
-                side = -1;
+                weight_early *= if side == -1 { 0.5 } else { 1.0 };
+                (late, weight_late, side) = ((x, f), 1.0, -1);
             }
         }
         Ok(late.0)
