@@ -156,6 +156,7 @@ fn compression<V: Lane>(gamma: V, p: V, p0: V) -> (V, V) {
 /// `alpha = rho_b^2 / ((A_t/A)^2 rho0 K)`, less `rho_b (1 + M^2/4) / 2` on outflow, where the
 /// duct's dynamic head drives the nozzle and is lost behind it. The direction is the sign of P.
 /// The root is taken in a form that is never singular. Two passes from `u_previous`.
+/// Inflow passes the face no faster than sound (see `no_faster_than_sound`).
 /// A duct that blows out faster than sound through its whole end is left alone as long as the
 /// reservoir's pressure is below that behind a normal shock.
 #[inline(always)]
@@ -175,8 +176,9 @@ pub fn end_flux<V: Lane, const S: usize>(
     let keep = |own: V, solved: V| V::select_lt(V::splat(0.0), free, own, solved);
     let (u, p, rho) = (keep(state.u, u), keep(state.p, face.p), keep(state.rho, density));
 
-    let inflow = |x: V, y: V| V::select_lt(V::splat(0.0), u, x, y);
     let mass = state.area * u * rho;
+    let (u, p) = no_faster_than_sound(reservoir, state, mass, u, p);
+    let inflow = |x: V, y: V| V::select_lt(V::splat(0.0), u, x, y);
     // Used on outflow only, where p / rho = r T of the duct's gas.
     let t = p * state.rho * state.t / (rho * state.p);
     let h = p / rho + gases.energy(&state.y, t) + V::splat(0.5) * u * u;
@@ -185,6 +187,23 @@ pub fn end_flux<V: Lane, const S: usize>(
         scalars[s] = mass * inflow(reservoir.y[s], state.y[s]);
     }
     EndFlux { mass, p, u, energy: mass * inflow(reservoir.h, h), scalars }
+}
+
+/// Velocity and pressure of an inflow that would pass the end face faster than sound: a nearly
+/// full opening with a low pressure behind it. The face then is the narrowest place, the same mass
+/// passes it at the speed of sound, and no wave from the duct reaches it.
+#[inline(always)]
+fn no_faster_than_sound<V: Lane, const S: usize>(
+    reservoir: &Reservoir<V, S>,
+    state: &EndState<V, S>,
+    mass: V,
+    u: V,
+    p: V,
+) -> (V, V) {
+    let critical = V::splat(2.0) / (reservoir.gamma + V::splat(1.0)) * reservoir.r * reservoir.t;
+    let sound = (reservoir.gamma * critical).sqrt();
+    let p_sonic = mass * critical / (state.area * sound);
+    (u.min(sound), V::select_lt(sound, u, p_sonic, p))
 }
 
 /// One end's flow law with its direction chosen: 1 into the duct, -1 out of it.
