@@ -18,9 +18,10 @@ const MOTORED_EXPONENT: f64 = 1.33;
 /// Largest share of the mass at hand that one step may burn or entrain.
 const STEP_SHARE: f64 = 0.7;
 
-/// Mass fraction burned at which the knock integral ends: the last gas lies in the quenched layer
-/// and no longer rings the chamber; own.
-pub(super) const KNOCK_END: f64 = 0.95;
+/// Mass fraction burned at which the knock integral ends: self-ignition of the last gas does not
+/// ring the chamber. Worret et al. 2002, SAE 2002-01-1668, put the end between 0.75 and 0.85 of
+/// the burn (from memory); the latest of it is used.
+pub(super) const KNOCK_END: f64 = 0.85;
 
 /// Stands for the burned zone while there is none.
 pub(super) const NO_BURNED_GAS: BurnedState =
@@ -88,12 +89,16 @@ impl Model<'_> {
     pub fn first_rates(&self, s: &State, span: &Span, spark: Option<&Spark>) -> Rates {
         let g = &s.gas;
         let z = self.zones(g, &s.properties);
-        let c = s.closures.unwrap_or_else(|| self.closures(g, span, spark));
+        let c = s
+            .closures
+            .unwrap_or_else(|| self.closures(g, logarithms([g.t_u, g.pressure]), span, spark));
         self.rates(g, &z, &c, span, spark, &mut 0)
     }
 
-    /// Rates in the middle of a step, whose pressure is first set to the one that fills its volume,
-    /// and the closures found. `limited` counts burning rates that were cut.
+    /// Rates in the middle of a step, and the closures found. `limited` counts burning rates that
+    /// were cut. The closures are taken at the pressure foreseen, which is near enough and lets the
+    /// processor work on them beside the properties; then the pressure is set to the one that fills
+    /// the volume.
     #[inline(always)]
     pub fn middle_rates(
         &self,
@@ -102,11 +107,12 @@ impl Model<'_> {
         spark: Option<&Spark>,
         limited: &mut u32,
     ) -> (Rates, Closures) {
-        let properties = self.properties(s);
+        let logarithms = logarithms([s.t_u, s.pressure]);
+        let properties = self.properties(s, logarithms[1]);
+        let c = self.closures(s, logarithms, span, spark);
         let filled = s.mass_u * self.unburned.r * s.t_u + s.mass_b * properties.burned.r * s.t_b;
         s.pressure = filled / s.volume;
         let z = self.zones(s, &properties);
-        let c = self.closures(s, span, spark);
         (self.rates(s, &z, &c, span, spark, limited), c)
     }
 
@@ -133,12 +139,12 @@ impl Model<'_> {
         r
     }
 
-    /// Properties of both zones at the temperatures and pressure of `s`.
+    /// Properties of both zones at the temperatures and pressure of `s`, with its logarithm.
     #[inline(always)]
-    pub fn properties(&self, s: &Gas) -> Properties {
+    pub fn properties(&self, s: &Gas, ln_p: f64) -> Properties {
         let u = &self.unburned;
         let burned = if s.mass_b > 0.0 {
-            self.table.state_with_ln(s.t_b, s.pressure, Lane::ln(s.pressure))
+            self.table.state_with_ln(s.t_b, s.pressure, ln_p)
         } else {
             NO_BURNED_GAS
         };
@@ -185,10 +191,15 @@ impl Model<'_> {
         }
     }
 
-    /// All closures at `s`.
+    /// All closures at `s`, with the logarithms of its unburned temperature and pressure.
     #[inline(always)]
-    fn closures(&self, s: &Gas, span: &Span, spark: Option<&Spark>) -> Closures {
-        let [ln_t, ln_p] = logarithms([s.t_u, s.pressure]);
+    fn closures(
+        &self,
+        s: &Gas,
+        [ln_t, ln_p]: [f64; 2],
+        span: &Span,
+        spark: Option<&Spark>,
+    ) -> Closures {
         let heat = match self.heat {
             Heat::None => 0.0,
             Heat::Constant(h) => h,
@@ -207,6 +218,8 @@ impl Model<'_> {
             _ => 0.0,
         };
         let mut c = Closures {
+            ln_p,
+            pressure: s.pressure,
             heat,
             knock,
             laminar: 0.0,
