@@ -4,7 +4,8 @@
 //! there is one distance to a wall. A sphere of radius `r` then has the free area
 //! `A(r) = r^2 sum(w_i [r < d_i])` and the volume `V(r) = sum(w_i min(r, d_i)^3)/3`, with `w_i`
 //! the solid angles of evenly spread directions. Exact geometry (the idea of Poulos & Heywood
-//! 1983, from memory); no empirical constant.
+//! 1983, from memory). The one empirical number is the thickness of the flame brush over which the
+//! front is spread: it decides how abruptly a front ends that meets the bore all round at once.
 
 use crate::CylinderError;
 use crate::mechanism::SliderCrank;
