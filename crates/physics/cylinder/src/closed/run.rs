@@ -18,7 +18,7 @@ const MOTORED_NEAR: f64 = 2.0;
 const MOTORED_FAR: f64 = 4.0;
 const NEAR_CENTRE: f64 = 70.0 * PI / 180.0;
 /// First step after the spark over the full one, and angle (rad) over which steps grow by a full one.
-const KERNEL_STEP: f64 = 0.5;
+const KERNEL_STEP: f64 = 0.25;
 const GROWTH_ANGLE: f64 = 6.0 * PI / 180.0;
 /// Steps grow again behind this angle after dead centre (rad), by one over the second and by at most
 /// the third, and all the more the less there is left to burn below the last.
@@ -82,7 +82,10 @@ at_level! {
     -> Result<(), CylinderError> {
         let evo = model.case.theta_evo;
         while s.theta < evo - 1e-9 {
-            let step = (unit * step_after(s.theta - spark.theta, s)).min(evo - s.theta);
+            let since = s.theta - spark.theta;
+            // A young flame is too quick for the longer steps of a first look.
+            let unit = if since < GROWTH_ANGLE { unit.min(STEP_DEG.to_radians()) } else { unit };
+            let step = (unit * step_after(since, s)).min(evo - s.theta);
             model.step(s, step, Some(spark), &mut log.limited)?;
             log.outside += u32::from(!model.table.contains(s.gas.t_b, s.gas.pressure));
             log.add(s);

@@ -5,3 +5,4 @@ mod identities;
 mod physical;
 mod properties;
 mod reference;
+mod sane;
