@@ -40,6 +40,8 @@ pub struct Case {
     pub fit: bool,
     /// Why its errors are not compared.
     pub excluded: Option<String>,
+    /// Rules of thumb that must hold and do not, each with its reason; the list only gets shorter.
+    pub known: Vec<(String, String)>,
     /// How far a peak's speed may be off, rad/s.
     pub speed_within: f64,
     /// Whether published peaks are those of the curve.
@@ -140,10 +142,17 @@ fn case(folder: &Path, table: &Table) -> Result<Case, String> {
         completeness: number("completeness").unwrap_or(0.0),
         fit: flag("fit").unwrap_or(true),
         excluded: text_of(table, "excluded"),
+        known: known_of(table),
         speed_within: number("speed_within").unwrap_or(SPEED_WITHIN_RPM) * RPM,
         peaks_known: flag("peaks_known").unwrap_or(true),
         speeds,
     })
+}
+
+fn known_of(table: &Table) -> Vec<(String, String)> {
+    let rows = table.get("known").and_then(Item::as_inline_table);
+    let rows = rows.into_iter().flat_map(|rows| rows.iter());
+    rows.filter_map(|(rule, why)| Some((rule.to_owned(), why.as_str()?.to_owned()))).collect()
 }
 
 fn text_of(table: &Table, key: &str) -> Option<String> {
