@@ -191,6 +191,10 @@ pub struct Predict {
     /// Write the curve as a picture
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub svg: Option<PathBuf>,
+    /// Over the crank angle at one of --speeds instead of the curve, as CSV: "cylinder 1",
+    /// "exhaust valve 2", "exhaust primary 1 at 0.5", "field of exhaust primary 1"
+    #[arg(long, value_name = "STATION", requires = "speeds")]
+    pub trace: Vec<String>,
 }
 
 /// `sweep`

@@ -31,6 +31,7 @@ mod speeds;
 mod sweep;
 #[cfg(test)]
 mod tests_support;
+mod trace;
 mod watch;
 
 pub use ask::{Ask, Conditions, Quality};
@@ -47,4 +48,5 @@ pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
 pub use record::Record;
 pub use samples::Closures;
 pub use sweep::{Swept, Vary, sweep};
+pub use trace::trace;
 pub use watch::{Stage, Unwatched, Watch};

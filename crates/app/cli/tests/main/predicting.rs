@@ -150,3 +150,31 @@ fn moves_are_ranked_and_fit_the_screen() {
     assert!(ran.out.contains("bottom_end") || ran.out.contains("intake"), "{}", ran.out);
     assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
 }
+
+#[test]
+fn traces_are_columns_over_the_crank_angle() {
+    let quick = ["predict", "demo/201/b1", "--coarse", "--speeds", "5000", "--trace"];
+    let ran = run(&[&quick[..], &["cylinder 1", "--trace", "exhaust valve 2"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let mut lines = ran.out.lines();
+    let head = "crank angle deg,cylinder 1 pressure Pa,cylinder 1 temperature K,cylinder 1 volume \
+                m3,cylinder 1 burned 1,cylinder 2 exhaust valve flow kg/s,cylinder 2 exhaust valve \
+                effective area m2,kind";
+    assert_eq!(lines.next(), Some(head));
+    let peak = lines.map(|line| line.split(',').nth(1).unwrap().parse::<f64>().unwrap());
+    let peak = peak.fold(0.0, f64::max);
+    // Textbook figures for road engines at full load: 2 to 5 MPa, more with more compression.
+    assert!((2e6..9e6).contains(&peak), "{peak}");
+}
+
+#[test]
+fn a_station_that_is_not_there_gets_the_nearest_one() {
+    let quick = ["predict", "demo/201/b1", "--coarse", "--speeds", "5000", "--trace"];
+    let ran = run(&[&quick[..], &["cilinder 1"]].concat());
+    assert_eq!((ran.code, ran.out.as_str()), (2, ""));
+    assert!(ran.err.contains("there is no \"cilinder 1\" to trace"), "{}", ran.err);
+    assert!(ran.err.contains("did you mean cylinder 1?"), "{}", ran.err);
+    let ran = run(&["predict", "demo/201/b1", "--speeds", "4000,5000", "--trace", "cylinder 1"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("--trace is for one speed, and --speeds gives 2"), "{}", ran.err);
+}

@@ -3,6 +3,7 @@
 mod data;
 mod picture;
 mod text;
+mod trace;
 
 use crate::Done;
 use crate::args::Predict;
@@ -37,6 +38,9 @@ pub fn run(args: &Predict, manner: &Manner, shop: Option<&Path>) -> Result<Done,
         write::may_be_written(svg)?;
     }
     let question = asking::question(&args.asked, manner, shop)?;
+    if !args.trace.is_empty() {
+        return trace::run(&args.trace, &question, manner);
+    }
     let found = shortblock_plan::predict(
         &question.opened.build,
         &question.ask,
