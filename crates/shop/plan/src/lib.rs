@@ -4,7 +4,8 @@
 //! each other on the same samples of what is uncertain, so that the ± of a difference is worked
 //! out and not derived from two bands. [`sweep`] gives curves over values, [`moves`] ranks what a
 //! sensible step of each value does. Nothing here reads a clock or a file or starts a thread: work
-//! goes through an [`Executor`], progress and stopping through a [`Watch`], chance takes a seed.
+//! goes through an [`Executor`](shortblock_cycle::Executor), progress and stopping through a
+//! [`Watch`], chance takes a seed.
 
 #![deny(missing_docs)]
 
