@@ -3,7 +3,7 @@
 //! Both follow from a cell length and from the point's own speed, never from the points it is
 //! worked out with, so that a result does not depend on its neighbours.
 
-use crate::network::{DuctSpec, Network};
+use crate::network::{DuctSpec, End, Network, Node, Piece, VolumeSpec};
 
 /// Wave speed (sound plus flow) that hot exhaust gas does not exceed for long, m/s. Own choice.
 const HOT_WAVE_SPEED: f64 = 1250.0;
@@ -13,6 +13,12 @@ const COLD_WAVE_SPEED: f64 = 580.0;
 const COURANT: f64 = 0.8;
 /// Courant number of the longest step in variants of the design that the mesh was cut for.
 pub const COURANT_OF_VARIANTS: f64 = 1.0;
+/// Share of a volume's filling time that a step may take.
+const FILLING: f64 = 0.5;
+/// Speed of sound in exhaust gas and in fresh charge, for filling times, m/s. Own choice.
+const HOT_SOUND: f64 = 750.0;
+/// See [`HOT_SOUND`].
+const COLD_SOUND: f64 = 350.0;
 /// Fewest cells of a duct: the second-order slopes need neighbours.
 const FEWEST_CELLS: usize = 3;
 /// Steps per cycle that exist. Points on one rung turn in lock-step, so a finer ladder leaves
@@ -69,7 +75,7 @@ impl Mesh {
 
     fn alone(network: &Network, wanted: CellLength) -> Mesh {
         let cells: Vec<usize> = network.ducts.iter().map(|duct| cells_of(duct, wanted)).collect();
-        let longest_step = COURANT * crossing_time(network, &cells);
+        let longest_step = (COURANT * crossing_time(network, &cells)).min(filling_step(network));
         Mesh { cells, longest_step, cell_length: wanted, start: None }
     }
 
@@ -77,7 +83,8 @@ impl Mesh {
     /// [`COURANT_OF_VARIANTS`] in its ducts. The variant must have the same ducts.
     #[must_use]
     pub fn also_for(mut self, variant: &Network) -> Mesh {
-        let step = COURANT_OF_VARIANTS * crossing_time(variant, &self.cells);
+        let step =
+            (COURANT_OF_VARIANTS * crossing_time(variant, &self.cells)).min(filling_step(variant));
         self.longest_step = self.longest_step.min(step);
         self.start = self.start.map(|start| Box::new(start.also_for(variant)));
         self
@@ -104,6 +111,25 @@ fn crossing_time(network: &Network, cells: &[usize]) -> f64 {
         duct.length() / n as f64 / wave_speed
     };
     network.ducts.iter().zip(cells).map(crossing).fold(f64::INFINITY, f64::min)
+}
+
+/// Longest step, s, in which the quickest volume takes up [`FILLING`] of what its pipes can bring:
+/// a volume is carried on from its last rates, and swings when it is filled in about one step.
+fn filling_step(network: &Network) -> f64 {
+    let step = |(i, volume): (usize, &VolumeSpec)| {
+        let end = |end: &End, piece: Option<&Piece>, left: bool| match (end.node, piece) {
+            (Node::Volume(j), Some(piece)) if j == i => {
+                end.opening * if left { piece.area_left } else { piece.area_right }
+            }
+            _ => 0.0,
+        };
+        let area = network.ducts.iter().map(|duct| {
+            end(&duct.left, duct.pieces.first(), true) + end(&duct.right, duct.pieces.last(), false)
+        });
+        let sound = if volume.hot { HOT_SOUND } else { COLD_SOUND };
+        FILLING * volume.volume / (area.sum::<f64>() * sound).max(f64::MIN_POSITIVE)
+    };
+    network.volumes.iter().enumerate().map(step).fold(f64::INFINITY, f64::min)
 }
 
 fn cells_of(duct: &DuctSpec, wanted: CellLength) -> usize {

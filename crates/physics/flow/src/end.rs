@@ -155,7 +155,8 @@ fn compression<V: Lane>(gamma: V, p: V, p0: V) -> (V, V) {
 /// `G^2 = rho0 dp K(dp/p0)` and the characteristic give `|P| = Z |u| + alpha u^2`,
 /// `alpha = rho_b^2 / ((A_t/A)^2 rho0 K)`, less `rho_b (1 + M^2/4) / 2` on outflow, where the
 /// duct's dynamic head drives the nozzle and is lost behind it. The direction is the sign of P.
-/// The root is taken in a form that is never singular. Two passes from `u_previous`.
+/// The root is taken in a form that is never singular. Two passes from `u_previous`, and the
+/// secant through them where they swing.
 /// Inflow passes the face no faster than sound (see `no_faster_than_sound`).
 /// A duct that blows out faster than sound through its whole end is left alone as long as the
 /// reservoir's pressure is below that behind a normal shock.
@@ -168,16 +169,16 @@ pub fn end_flux<V: Lane, const S: usize>(
     u_previous: V,
 ) -> EndFlux<V, S> {
     let passage = Passage::new(reservoir, state, opening, u_previous);
-    let u = passage.velocity(state, u_previous);
-    let u = passage.velocity(state, u);
+    let first = passage.velocity(state, u_previous);
+    let second = passage.velocity(state, first);
+    let u = between(u_previous, first, second);
     let face = state.face(u);
     let density = passage.density(state, &face, u);
     let free = blows_free(reservoir, state, opening);
     let keep = |own: V, solved: V| V::select_lt(V::splat(0.0), free, own, solved);
     let (u, p, rho) = (keep(state.u, u), keep(state.p, face.p), keep(state.rho, density));
 
-    let mass = state.area * u * rho;
-    let (u, p) = no_faster_than_sound(reservoir, state, mass, u, p);
+    let (mass, u, p) = passage.no_faster_than_sound(state, state.area * u * rho, u, p);
     let inflow = |x: V, y: V| V::select_lt(V::splat(0.0), u, x, y);
     // Used on outflow only, where p / rho = r T of the duct's gas.
     let t = p * state.rho * state.t / (rho * state.p);
@@ -189,21 +190,15 @@ pub fn end_flux<V: Lane, const S: usize>(
     EndFlux { mass, p, u, energy: mass * inflow(reservoir.h, h), scalars }
 }
 
-/// Velocity and pressure of an inflow that would pass the end face faster than sound: a nearly
-/// full opening with a low pressure behind it. The face then is the narrowest place, the same mass
-/// passes it at the speed of sound, and no wave from the duct reaches it.
+/// The fixed point that two passes have come to. Near the speed of sound they swing about it: then
+/// it lies where the secant through both says (Aitken 1926, from memory).
 #[inline(always)]
-fn no_faster_than_sound<V: Lane, const S: usize>(
-    reservoir: &Reservoir<V, S>,
-    state: &EndState<V, S>,
-    mass: V,
-    u: V,
-    p: V,
-) -> (V, V) {
-    let critical = V::splat(2.0) / (reservoir.gamma + V::splat(1.0)) * reservoir.r * reservoir.t;
-    let sound = (reservoir.gamma * critical).sqrt();
-    let p_sonic = mass * critical / (state.area * sound);
-    (u.min(sound), V::select_lt(sound, u, p_sonic, p))
+fn between<V: Lane>(start: V, first: V, second: V) -> V {
+    let (zero, one) = (V::splat(0.0), V::splat(1.0));
+    let (a, b) = (first - start, second - first);
+    let swings = V::select_lt(a * b, zero, one, zero);
+    let spread = V::select_lt(zero, swings, b - a, one);
+    V::select_lt(zero, swings, start - a * a / spread, second)
 }
 
 /// One end's flow law with its direction chosen: 1 into the duct, -1 out of it.
@@ -259,6 +254,29 @@ impl<V: Lane> Passage<V> {
         let rt = rt.max(V::splat(FACE_FLOOR) * self.rt);
         let (top, bottom) = compression(state.gamma, face.p, state.p);
         self.pick(face.p, state.rho * top) / self.pick(rt, bottom)
+    }
+
+    /// Mass flow, velocity and pressure of an inflow that would pass the end face faster than
+    /// sound: a nearly full opening with a low pressure behind it. The opening then is choked, its
+    /// mass passes the face at the speed of sound, and no wave from the duct reaches it.
+    #[inline(always)]
+    fn no_faster_than_sound<const S: usize>(
+        &self,
+        state: &EndState<V, S>,
+        mass: V,
+        u: V,
+        p: V,
+    ) -> (V, V, V) {
+        let one = V::splat(1.0);
+        // r / (2 cp) = (gamma - 1) / (2 gamma)
+        let gamma = one / (one - self.r_over_two_cp - self.r_over_two_cp);
+        let critical = V::splat(2.0) / (gamma + one) * self.rt;
+        let sound = (gamma * critical).sqrt();
+        let (top, bottom) = self.nozzle.ratio(one);
+        let most = (self.rho_outside * self.p_outside * top / bottom).sqrt();
+        let choked = state.area * self.share * most;
+        let sonic = |x: V, y: V| V::select_lt(sound, u, x, y);
+        (sonic(choked, mass), u.min(sound), sonic(choked * critical / (state.area * sound), p))
     }
 
     /// One pass: the velocity at the face in m/s from an estimate of it.
