@@ -13,8 +13,8 @@ const COLD_WAVE_SPEED: f64 = 580.0;
 const COURANT: f64 = 0.8;
 /// Courant number of the longest step in variants of the design that the mesh was cut for.
 pub const COURANT_OF_VARIANTS: f64 = 1.0;
-/// Share of a volume's filling time that a step may take.
-const FILLING: f64 = 0.5;
+/// Share of a volume's filling time that a step may take; the carrying on swings without end at 1.
+const FILLING: f64 = 0.75;
 /// Speed of sound in exhaust gas and in fresh charge, for filling times, m/s. Own choice.
 const HOT_SOUND: f64 = 750.0;
 /// See [`HOT_SOUND`].
