@@ -53,8 +53,6 @@ pub struct Mesh {
     pub cells: Vec<usize>,
     /// Longest time step, s.
     pub longest_step: f64,
-    /// The wanted cell lengths.
-    pub cell_length: CellLength,
     /// The coarser mesh on which a run starts; from the same design, so that variants of it that
     /// are worked out on this mesh also share their start.
     pub(crate) start: Option<Box<Mesh>>,
@@ -76,7 +74,7 @@ impl Mesh {
     fn alone(network: &Network, wanted: CellLength) -> Mesh {
         let cells: Vec<usize> = network.ducts.iter().map(|duct| cells_of(duct, wanted)).collect();
         let longest_step = (COURANT * crossing_time(network, &cells)).min(filling_step(network));
-        Mesh { cells, longest_step, cell_length: wanted, start: None }
+        Mesh { cells, longest_step, start: None }
     }
 
     /// The same cells with a step that is short enough for a variant of the design too: at most

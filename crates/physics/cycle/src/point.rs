@@ -30,7 +30,7 @@ pub struct CylinderPoint {
     pub wall_heat: f64,
     /// Spark, rad before firing dead centre.
     pub spark_advance: f64,
-    /// Whether knock, not torque, set the spark.
+    /// Whether knock, not torque, set the spark; a given spark is set by neither.
     pub knock_limited: bool,
     /// Spark that could be added before the knock limit, rad; negative beyond the limit. `None`
     /// when no octane number describes the fuel or no limit lies within reach.
