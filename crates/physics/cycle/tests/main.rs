@@ -2,8 +2,10 @@
 
 mod designs;
 mod independence;
+mod mach_index;
 mod physics;
 mod traces;
+mod valves;
 
 use shortblock_cycle::*;
 
