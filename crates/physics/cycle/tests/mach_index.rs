@@ -1,7 +1,7 @@
 //! Filling against the inlet Mach index with stubs so short that the valves alone limit it.
 
-use crate::designs::{self, Stubs};
 use crate::points_of;
+use crate::single::{Stubs, single};
 use shortblock_cycle::*;
 use shortblock_cylinder::closed::SparkDemand;
 use shortblock_cylinder::mechanism::SliderCrank;
@@ -24,7 +24,7 @@ fn lobe(opens: f64, closes: f64, area: f64) -> ValveFlow {
 /// A slow-burning cylinder of 0.61 litres without overlap, as the variable-compression engine of
 /// the published curve had little.
 fn engine() -> Network {
-    designs::single(Stubs {
+    single(Stubs {
         mechanism: SliderCrank::new(0.0826, 0.1143, 0.254, 0.0, 5.7).unwrap(),
         length: 0.05,
         area: [3e-3; 2],

@@ -4,6 +4,7 @@ mod designs;
 mod independence;
 mod mach_index;
 mod physics;
+mod single;
 mod traces;
 mod valves;
 

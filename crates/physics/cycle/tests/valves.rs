@@ -1,6 +1,6 @@
 //! The valves of a cylinder in the network, each on its own at nearly steady states.
 
-use crate::designs::{self, Stubs, held_open};
+use crate::single::{Stubs, held_open, single};
 use shortblock_cycle::*;
 use shortblock_cylinder::closed::SparkDemand;
 use shortblock_cylinder::mechanism::SliderCrank;
@@ -31,7 +31,7 @@ fn stagnation(p: f64, t: f64, u: f64, gas: &DuctGas) -> (f64, f64) {
 /// A cylinder of 21 litres that turns so slowly and breathes so hard that its pressure wanders
 /// through all ratios, up and down, while its short stubs follow at once.
 fn slow(speed: f64, area: f64) -> (Network, Demand) {
-    let network = designs::single(Stubs {
+    let network = single(Stubs {
         mechanism: SliderCrank::new(0.30, 0.30, 0.60, 0.0, 8.0).unwrap(),
         length: 0.1,
         area: [5e-3; 2],

@@ -1,9 +1,5 @@
 //! Invented engines for tests and benchmarks, described directly as networks.
 
-mod single;
-
-pub use single::{Stubs, held_open, single};
-
 use shortblock_cycle::*;
 use shortblock_cylinder::closed::{Crevice, SparkDemand};
 use shortblock_cylinder::flame::{ChamberShape, FlameTable};

@@ -1,7 +1,7 @@
 //! A single cylinder that breathes through short straight stubs, for checks of its gas exchange
 //! against solutions that know no pipes.
 
-use super::four;
+use crate::designs::four;
 use shortblock_cycle::*;
 use shortblock_cylinder::closed::Crevice;
 use shortblock_cylinder::flame::{ChamberShape, FlameTable};
