@@ -9,7 +9,7 @@ use crate::manner::{Form, Manner};
 use crate::paths::used;
 use crate::text::{COLUMNS, counted, csv_row, harmless, padded, source};
 use serde_json::{Value as Json, json};
-use shortblock_engine::{Item, Leaf, nearest, schema};
+use shortblock_engine::{Item, Leaf, Value, nearest, schema};
 use shortblock_units::Origin;
 use std::path::Path;
 
@@ -70,10 +70,15 @@ const IN_THE_HEADING: [&str; 5] = ["format", "number", "name", "build", "state"]
 /// What stands there, as typed; what is found from other values as a number too.
 fn said(item: &Item, manner: &Manner) -> String {
     let text = harmless(&item.text);
-    let number = item.value().filter(|_| matches!(item.leaf, Leaf::Value(_))).map(|value| {
+    let shown = |value: &Value| {
         let pm = (value.plus_minus > 0.0).then_some(value.plus_minus);
         manner.value(value.si, pm, value.quantity)
-    });
+    };
+    let number = match &item.leaf {
+        Leaf::Value(value) => Some(shown(value)),
+        Leaf::DropAtFlow(drop, at) => Some(format!("{} at {}", shown(drop), shown(at))),
+        _ => None,
+    };
     match number {
         Some(number) if text.is_empty() => number,
         Some(number) if item.origin == Origin::Assumed && text.contains(" x ") => {

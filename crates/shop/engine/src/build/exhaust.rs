@@ -2,7 +2,7 @@
 
 use shortblock_units::Quantity;
 
-use super::intake::{RatedDrop, rated_drop};
+use super::intake::{RatedDrop, assumed_drop};
 use super::layout::{Arrangement, Layout};
 use crate::fault::Finding;
 use crate::fill::Fill;
@@ -76,6 +76,8 @@ pub struct ExhaustSystem {
     pub silencer_loss: Value,
     /// Back pressure of the whole system at a flow or power.
     pub back_pressure: Option<RatedDrop>,
+    /// Volume of all silencers behind a back pressure, m³; 0 without one.
+    pub silencer_volume: Value,
     /// Pressure at the pipe's end less the air's, Pa.
     pub cell_pressure: Value,
 }
@@ -100,12 +102,19 @@ pub(crate) fn of(fill: &mut Fill, layout: &Layout) -> ExhaustSystem {
     let open = open_pipes(fill) || fill.is_not_applicable("exhaust.tail.length");
     let tail = (!open || fill.any_stated("exhaust.tail"))
         .then(|| (fill.need("exhaust.tail.length"), tail_bore(fill, kind)));
-    let back_pressure = rated_drop(fill, "exhaust.silencer.back_pressure");
+    let lossy =
+        fill.any_stated("exhaust.silencer.loss") || fill.is_not_applicable("exhaust.silencer.loss");
+    let back_pressure =
+        (!lossy).then(|| assumed_drop(fill, "exhaust.silencer.back_pressure")).flatten();
     let silencer_loss = match (&back_pressure, &tail) {
         (Some(_), _) => none("the back pressure says all"),
         (None, None) => none("the pipes end in the open"),
         _ if fill.is_not_applicable("exhaust.silencer.loss") => none("there is no silencer"),
         (None, Some(_)) => fill.need("exhaust.silencer.loss"),
+    };
+    let silencer_volume = match back_pressure {
+        Some(_) => fill.need("exhaust.silencer.volume"),
+        None => none("a loss on the tail needs none"),
     };
     ExhaustSystem {
         kind,
@@ -121,6 +130,7 @@ pub(crate) fn of(fill: &mut Fill, layout: &Layout) -> ExhaustSystem {
         tails: fill.count("exhaust.tail.count").max(1),
         silencer_loss,
         back_pressure,
+        silencer_volume,
         cell_pressure: fill.need("exhaust.cell_pressure"),
     }
 }

@@ -115,6 +115,7 @@ pub(crate) fn of(fill: &mut Fill, layout: &Layout) -> IntakeSystem {
     let duct = fill
         .stated_value("intake.duct.length")
         .map(|length| (length, fill.need("intake.duct.diameter")));
+    let air_cleaner = assumed_drop(fill, "intake.air_cleaner.loss");
     IntakeSystem {
         runner_length: fill.need("intake.runner.length"),
         runner_start: fill.need("intake.runner.diameter.start"),
@@ -125,9 +126,9 @@ pub(crate) fn of(fill: &mut Fill, layout: &Layout) -> IntakeSystem {
         throttle,
         carburettor,
         restrictor,
-        air_box: air_box(fill),
+        air_box: air_box(fill, open && air_cleaner.is_some()),
         duct,
-        air_cleaner: rated_drop(fill, "intake.air_cleaner.loss"),
+        air_cleaner,
     }
 }
 
@@ -138,9 +139,9 @@ fn delivery(fill: &mut Fill) {
     }
 }
 
-/// A pressure drop at a flow that was stated.
-pub(crate) fn rated_drop(fill: &Fill, path: &str) -> Option<RatedDrop> {
-    match fill.stated(path).map(|item| &item.leaf) {
+/// A pressure drop at a flow, assumed when the test says that the part was there.
+pub(crate) fn assumed_drop(fill: &mut Fill, path: &str) -> Option<RatedDrop> {
+    match fill.item(path).map(|item| &item.leaf) {
         Some(Leaf::DropAtFlow(drop, at)) => Some(RatedDrop { drop: drop.clone(), at: at.clone() }),
         _ => None,
     }
@@ -156,11 +157,13 @@ fn runner_end(fill: &mut Fill) -> Value {
     fill.need("intake.runner.diameter.end")
 }
 
-fn air_box(fill: &mut Fill) -> Option<Value> {
+/// Runners that breathe for themselves meet in a box when there is a cleaner before them.
+fn air_box(fill: &mut Fill, cleaned: bool) -> Option<Value> {
     let said = fill.stated("intake.air_box.kind").map(|item| item.text.clone());
     match said.as_deref() {
         Some("none") => None,
         Some(_) => Some(fill.need("intake.air_box.volume")),
+        None if cleaned => Some(fill.need("intake.air_box.volume")),
         None => fill.stated_value("intake.air_box.volume"),
     }
 }

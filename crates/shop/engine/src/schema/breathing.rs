@@ -113,7 +113,7 @@ pub const EXHAUST: &[Field] = &[
         Kind::DropAtFlow,
         "Back pressure of the whole system at a rated flow or power.",
     ),
-    Field::of("silencer.volume", Volume, "Volume of one silencer."),
+    Field::of("silencer.volume", Volume, "Volume of all silencers together."),
     Field::of(
         "cell_pressure",
         PressureDifference,

@@ -1,7 +1,7 @@
 //! Exhaust from the valves to where the primaries meet: one duct for each cylinder, and joins.
 
 use super::assembly::{Assembly, circle, fault, open, piece};
-use super::exhaust_end::EndOfPipe;
+use super::exhaust_end::end_of;
 use super::outlet::{self, Walls};
 use super::port;
 use super::valves::Which;
@@ -206,11 +206,12 @@ fn separate(build: &Build, assembly: &mut Assembly, walls: &Walls) -> Result<(),
         if let Some((length, bore)) = &build.exhaust_system.tail {
             pieces.push(piece(length.si, circle(bore.si), circle(bore.si), walls.tail));
         }
-        let end = EndOfPipe::of(build, count, &pieces, walls, &mut assembly.notes)?;
+        let end = end_of(build, count, &pieces, walls, assembly)?;
         pieces.extend(end.correction);
         let valve = open(Node::Valve(i, Side::Exhaust));
         let name = format!("exhaust pipe {}", i + 1);
         assembly.duct("exhaust.primary.length", name, pieces, valve, end.end)?;
+        assembly.check_volume(end.end.node, "exhaust.silencer.volume")?;
     }
     Ok(())
 }

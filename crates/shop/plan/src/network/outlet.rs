@@ -2,7 +2,7 @@
 
 use super::assembly::{Assembly, SHORTEST_DUCT, circle, open, piece};
 use super::exhaust::{Join, join};
-use super::exhaust_end::EndOfPipe;
+use super::exhaust_end::end_of;
 use crate::PlanError;
 use shortblock_cycle::{Node, Piece};
 use shortblock_engine::Build;
@@ -217,16 +217,16 @@ fn finish(
     walls: &Walls,
 ) -> Result<(), PlanError> {
     let Chain { name, from, mut pieces } = chain;
+    let end = end_of(build, count, &pieces, walls, assembly)?;
     if is_short(&pieces) {
-        let loss = EndOfPipe::loss(build, count, &pieces, &mut assembly.notes)?;
-        let area = narrowest(&pieces) * super::assembly::opening_with(loss);
+        let area = narrowest(&pieces) * end.end.opening;
         assembly.note(format!("{name} is so short that it is an opening"));
-        assembly.opening(&name, from, Node::Ambient, area, 0.0);
+        assembly.opening(&name, from, end.end.node, area, 0.0);
         return Ok(());
     }
-    let end = EndOfPipe::of(build, count, &pieces, walls, &mut assembly.notes)?;
     pieces.extend(end.correction);
-    assembly.duct("exhaust.collector.length", name, pieces, open(from), end.end)
+    assembly.duct("exhaust.collector.length", name, pieces, open(from), end.end)?;
+    assembly.check_volume(end.end.node, "exhaust.silencer.volume")
 }
 
 fn is_short(pieces: &[Piece]) -> bool {

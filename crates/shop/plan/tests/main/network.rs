@@ -191,21 +191,48 @@ fn every_way_of_joining_pipes_makes_a_network() {
 #[test]
 fn a_stated_back_pressure_is_there_at_its_flow() {
     let text = "format = 1\ncylinders = 4\nbore = \"86 mm\"\nstroke = \"86 mm\"\ncompression_ratio = 10\n[exhaust]\ntail = { length = \"1 m\", bore = \"55 mm\" }\nsilencer = { back_pressure = \"30 kPa at 0.10 kg/s\" }\n";
-    let design = network(&typed(text)).unwrap();
-    let tail = design.network.ducts.last().unwrap();
-    // By hand: exhaust 1.078 x air through 23.76 cm² of 950 K gas; heads beside the friction of
-    // 4 f L / D in collector and tail.
-    let area = PI / 4.0 * 0.055f64.powi(2);
-    let density = 101_325.0 / (289.0 * 950.0);
-    let head = 0.5 * (0.1078f64 / area).powi(2) / density;
-    let heads = 1.0 / tail.right.opening.powi(2) - 1.0;
+    let build = typed(text);
+    let n = network(&build).unwrap().network;
+    let tail = n.ducts.last().unwrap();
+    // By hand: exhaust 1.078 x air through 23.76 cm² of 950 K gas; the friction 4 f L / D of
+    // collector and tail, one head lost where the tail opens into the silencer (Borda-Carnot), and
+    // the opening out of it.
+    let flow = 0.1078;
+    let density = build.state.air_pressure.si / (289.0 * 950.0);
+    let head = |area: f64| 0.5 * (flow / area).powi(2) / density;
     let friction: f64 = (tail.pieces.iter())
-        .map(|p| {
-            let d = (4.0 * p.area_left / PI).sqrt();
-            4.0 * 0.006 * p.length / d * (area / p.area_left).powi(2)
-        })
+        .map(|p| 4.0 * 0.006 * p.length / (4.0 * p.area_left / PI).sqrt() * head(p.area_left))
         .sum();
-    close((heads + friction) * head, 30e3, 30.0, "back pressure");
+    let enlargement = head(PI / 4.0 * 0.055f64.powi(2));
+    let out = n.openings.iter().find(|o| o.name == "silencer").unwrap();
+    close(friction + enlargement + head(out.effective_area), 30e3, 30.0, "back pressure");
+}
+
+/// What the test says was fitted is there, at the flow of an inlet Mach index of 0.53.
+#[test]
+fn an_engine_tested_as_sold_breathes_through_cleaner_and_silencers() {
+    let tested = |exhaust: &str, cleaner: &str| {
+        format!(
+            "format = 1\ncylinders = 4\nbore = \"86 mm\"\nstroke = \"86 mm\"\ncompression_ratio = 10\n[intake]\nvalves = {{ per_cylinder = 1, diameter = \"43 mm\" }}\n[tested_as]\nexhaust = \"{exhaust}\"\nair_cleaner = \"{cleaner}\"\naccessories = [\"water pump\"]\ncorrection = \"as read\"\n"
+        )
+    };
+    let sold = typed(&tested("manifold and silencers as sold", "as sold"));
+    let cleaner = sold.intake_system.air_cleaner.as_ref().unwrap();
+    // By hand: Sp = 0.53 x 0.35 x 345 x (43/86)^2 = 16.0 m/s, 5581 rpm; 0.9 x 1.17 x 1.998 L x
+    // 5581 / 120.
+    close(cleaner.at.si, 0.09786, 1e-4, "rated air flow");
+    close(cleaner.drop.si, 2500.0, 0.0, "cleaner");
+    close(sold.exhaust_system.back_pressure.as_ref().unwrap().drop.si, 15e3, 0.0, "silencers");
+    assert!(network(&sold).unwrap().network.volumes.iter().any(|v| v.name == "silencer"));
+    for (exhaust, cleaner) in [("open collectors", "none"), ("tail pipe and one silencer", "")] {
+        let bare = typed(&tested(exhaust, cleaner));
+        assert!(bare.intake_system.air_cleaner.is_none(), "{exhaust}");
+        assert!(bare.exhaust_system.back_pressure.is_none(), "{exhaust}");
+    }
+    let known = tested("silencers as sold", "none") + "[exhaust.silencer]\nloss = 4\n";
+    let known = typed(&known);
+    assert!(known.exhaust_system.back_pressure.is_none());
+    close(known.exhaust_system.silencer_loss.si, 4.0, 0.0, "a stated loss stands");
 }
 
 #[test]
