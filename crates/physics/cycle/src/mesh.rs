@@ -23,7 +23,7 @@ const COLD_SOUND: f64 = 350.0;
 const FEWEST_CELLS: usize = 3;
 /// Steps per cycle that exist. Points on one rung turn in lock-step, so a finer ladder leaves
 /// lanes empty: a factor of two costs least over a curve.
-const LADDER: [usize; 7] = [360, 720, 1440, 2880, 5760, 11520, 23040];
+const LADDER: [usize; 9] = [360, 720, 1440, 2880, 5760, 11520, 23040, 46080, 92160];
 
 /// The wanted cell lengths.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,4 +1,5 @@
 //! Checks of the whole crate; those on gas dynamics use coarse meshes and few speeds, to be quick.
 
 mod behaviour;
+mod bench;
 mod network;

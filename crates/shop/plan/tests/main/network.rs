@@ -21,7 +21,7 @@ impl Loader for Demo {
     }
 }
 
-fn demo(entry: &str) -> Build {
+pub fn demo(entry: &str) -> Build {
     match load(entry, &Demo).build {
         Ok(build) => *build,
         Err(faults) => panic!("{}", faults.render()),
