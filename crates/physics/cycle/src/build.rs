@@ -1,19 +1,18 @@
-//! Builds the running engine of a batch: one design and speed per lane, one topology.
+//! Builds the running engine of one point; a batch has one in each lane.
 
-use crate::engine::{EndSlot, Engine, Joint, OpeningSlot};
+use crate::engine::{Clock, CylinderStep, EndSlot, Engine, Joint, OpeningSlot};
 use crate::gas_exchange::{CylinderConstants, CylinderGas, FuelDose, Tally, WALL_HEAT};
 use crate::mesh::Mesh;
-use crate::network::{DuctSpec, Network, Node, Side};
+use crate::network::{CylinderSpec, DuctSpec, Network, Node, OpeningSpec, Side, VolumeSpec};
 use crate::point::Demand;
-use crate::table::{CylinderTable, after_firing};
+use crate::table::{CYCLE, CylinderTable, Turns, after_firing};
 use crate::{CycleError, SCALARS};
-use shortblock_cylinder::mechanism::SliderCrank;
 use shortblock_cylinder::woschni;
 use shortblock_flow::{
     Duct, DuctGeometry, End, EndFlux, Flow, Gas, GasSet, Reservoir, Scratch, Volume,
 };
 use shortblock_gas::DuctGas;
-use shortblock_lanes::Lane;
+use std::sync::Arc;
 
 /// Gases of one lane as the ducts see them.
 #[derive(Clone, Debug, PartialEq)]
@@ -23,9 +22,9 @@ pub(crate) struct LaneGases {
     pub burned: DuctGas,
 }
 
-/// One lane of a batch.
-#[derive(Clone, Debug)]
-pub(crate) struct LaneCase<'a> {
+/// What the engine of one point is built from.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Case<'a> {
     pub network: &'a Network,
     pub demand: &'a Demand,
     pub gases: &'a LaneGases,
@@ -44,138 +43,106 @@ const FRESH_START_RESIDUAL: f64 = 0.05;
 /// Sub-samples of the area around each cell face.
 const AREA_SAMPLES: usize = 8;
 
-impl<V: Lane> Engine<V> {
-    /// The engine at rest, filled with air and exhaust gas. `cases` has one entry per lane.
-    pub fn new(cases: &[LaneCase], mesh: &Mesh, steps: usize) -> Result<Self, CycleError> {
-        let gases = gas_set(cases);
-        let first = cases[0].network;
-        let lane = |f: &dyn Fn(&LaneCase) -> f64| V::from_fn(|l| f(&cases[l]));
-        let ambient_p = lane(&|c| c.network.ambient_pressure);
-        let ambient_t = lane(&|c| c.network.ambient_temperature);
-        let hot = V::splat(HOT_START);
-        let zero = V::splat(0.0);
-        let (fresh, burned) = ([zero; SCALARS], [zero, V::splat(1.0)]);
+impl Engine<f64> {
+    /// The engine at rest, filled with air and exhaust gas.
+    pub fn new(case: &Case, mesh: &Mesh, steps: usize) -> Result<Self, CycleError> {
+        let network = case.network;
+        let gases = gas_set(case.gases);
+        let (ambient_p, ambient_t) = (network.ambient_pressure, network.ambient_temperature);
+        let (fresh, burned) = ([0.0; SCALARS], [0.0, 1.0]);
+        let filling = |hot: bool| if hot { (HOT_START, burned) } else { (ambient_t, fresh) };
 
         let mut ducts = Vec::new();
         let mut ends = Vec::new();
-        for (i, spec) in first.ducts.iter().enumerate() {
-            let mut duct = duct(&gases, cases, i, mesh.cells[i])?;
-            if spec.hot {
-                duct.fill(&gases, ambient_p, zero, hot, &burned);
-            } else {
-                duct.fill(&gases, ambient_p, zero, ambient_t, &fresh);
-            }
+        for (i, spec) in network.ducts.iter().enumerate() {
+            let mut duct = duct(&gases, spec, mesh.cells[i])?;
+            let (t, y) = filling(spec.hot);
+            duct.fill(&gases, ambient_p, 0.0, t, &y);
             for end in [End::Left, End::Right] {
-                ends.push(end_slot(cases, i, end, duct.end_area(end), ambient_p));
+                ends.push(end_slot(spec, i, end, duct.end_area(end), ambient_p));
             }
             ducts.push(duct);
         }
-        let volumes: Vec<_> = (first.volumes.iter().enumerate())
-            .map(|(i, spec)| {
-                let size = lane(&|c| c.network.volumes[i].volume);
-                let (t, y) = if spec.hot { (hot, burned) } else { (ambient_t, fresh) };
-                Volume::new(&gases, size, ambient_p, t, &y)
+        let volumes: Vec<_> = (network.volumes.iter())
+            .map(|spec| {
+                let (t, y) = filling(spec.hot);
+                Volume::new(&gases, spec.volume, ambient_p, t, &y)
             })
             .collect();
-        let volume_walls = (0..volumes.len())
-            .map(|i| {
-                [
-                    lane(&|c| c.network.volumes[i].heat_conductance),
-                    lane(&|c| c.network.volumes[i].wall_temperature),
-                ]
-            })
-            .collect();
-        let openings = (first.openings.iter().enumerate())
-            .map(|(i, spec)| OpeningSlot {
-                from: joint(spec.from),
-                to: joint(spec.to),
-                area: lane(&|c| c.network.openings[i].effective_area),
-                dose: dose(cases, |network| network.openings[i].fuel_vapour_share),
-            })
-            .collect();
+        let walls = |spec: &VolumeSpec| [spec.heat_conductance, spec.wall_temperature];
+        let opening = |spec: &OpeningSpec| OpeningSlot {
+            from: joint(spec.from),
+            to: joint(spec.to),
+            area: spec.effective_area,
+            dose: dose(case, spec.fuel_vapour_share),
+        };
+        let turns = Turns::new(steps);
         let mut tables = Vec::new();
         let mut cylinders = Vec::new();
-        for i in 0..first.cylinders.len() {
-            let specs: Vec<_> = cases.iter().map(|c| &c.network.cylinders[i]).collect();
-            let table = CylinderTable::new(&specs, steps)
+        for (i, spec) in network.cylinders.iter().enumerate() {
+            let table = CylinderTable::new(spec, &turns)
                 .map_err(|_| CycleError::NeverClosed { cylinder: i + 1 })?;
             // A cylinder that closes before it has drawn starts with fresh gas.
-            let drawing = |l: usize, yes: f64, no: f64| {
-                let theta = after_firing(-specs[l].phase);
-                if theta < table.closed[l].theta_closing { yes } else { no }
-            };
-            let t = V::from_fn(|l| drawing(l, FRESH_START, CYLINDER_START));
-            let y = [zero, V::from_fn(|l| drawing(l, FRESH_START_RESIDUAL, 1.0))];
-            cylinders.push(CylinderGas::still(&gases, ambient_p, t, &y, table.volume[0]));
+            let drawing = after_firing(-spec.phase) < table.closed.theta_closing;
+            let (t, residual) =
+                if drawing { (FRESH_START, FRESH_START_RESIDUAL) } else { (CYLINDER_START, 1.0) };
+            let volume = table.rows[0].volume;
+            cylinders.push(CylinderGas::still(&gases, ambient_p, t, &[0.0, residual], volume));
             tables.push(table);
         }
         let ambient = Reservoir::new(&gases, ambient_p, ambient_t, &fresh);
-        let still = EndFlux { mass: zero, p: ambient_p, u: zero, energy: zero, scalars: fresh };
+        let still = EndFlux { mass: 0.0, p: ambient_p, u: 0.0, energy: 0.0, scalars: fresh };
+        let count = cylinders.len();
         Ok(Self {
-            dt: lane(&|c| crate::table::CYCLE / c.demand.speed / steps as f64),
-            steps,
-            constants: (0..cylinders.len()).map(|i| constants(cases, i)).collect(),
-            tallies: vec![Tally::zero(); cylinders.len()],
-            dose: dose(cases, |network| network.charge_cooling),
+            dt: CYCLE / case.demand.speed / steps as f64,
+            clocks: vec![Clock { tables: Arc::new(tables), step: 0 }],
+            constants: network.cylinders.iter().map(|c| constants(case, c)).collect(),
+            tallies: vec![Tally::zero(); count],
+            dose: dose(case, network.charge_cooling),
             scratch: Scratch::new(mesh.cells.iter().copied().max().unwrap_or(0)),
             volume_states: vec![ambient; volumes.len()],
             volume_flows: vec![Flow::zero(); volumes.len()],
-            cylinder_states: vec![ambient; cylinders.len()],
-            cylinder_fluxes: vec![[still; 2]; cylinders.len()],
+            cylinder_steps: vec![CylinderStep::zero(); count],
+            cylinder_states: vec![ambient; count],
+            cylinder_fluxes: vec![[still; 2]; count],
+            volume_walls: network.volumes.iter().map(walls).collect(),
+            openings: network.openings.iter().map(opening).collect(),
             gases,
             ambient,
             ducts,
             ends,
             volumes,
-            volume_walls,
-            openings,
             cylinders,
-            tables,
         })
     }
 }
 
-fn gas_set<V: Lane>(cases: &[LaneCase]) -> GasSet<V, SCALARS> {
+fn gas_set(gases: &LaneGases) -> GasSet<f64, SCALARS> {
     let plain = |gas: &DuctGas| Gas { r: gas.r, e: std::array::from_fn(|k| gas.c[k + 1]) };
-    let of = |gases: &LaneGases| (plain(&gases.air), [plain(&gases.fuel), plain(&gases.burned)]);
-    let (base, others) = of(cases[0].gases);
-    let mut set = GasSet::new(&base, &others);
-    for (lane, case) in cases.iter().enumerate().skip(1) {
-        if !std::ptr::eq(case.gases, cases[0].gases) {
-            let (base, others) = of(case.gases);
-            set.set_lane(lane, &base, &others);
-        }
-    }
-    set
+    GasSet::new(&plain(&gases.air), &[plain(&gases.fuel), plain(&gases.burned)])
 }
 
 /// Fuel that evaporates into passing air, where `share` of the fuel evaporates.
-fn dose<V: Lane>(cases: &[LaneCase], share: impl Fn(&Network) -> f64) -> FuelDose<V> {
+fn dose(case: &Case, share: f64) -> FuelDose<f64> {
+    let vapour = &case.gases.fuel;
+    let t = case.network.ambient_temperature;
+    let sensible = vapour.u(t) - vapour.c[0] + vapour.r * t;
     FuelDose {
-        vapour_per_air: V::from_fn(|l| share(cases[l].network) * cases[l].fuel_per_air),
-        enthalpy: V::from_fn(|l| {
-            let (case, vapour) = (&cases[l], &cases[l].gases.fuel);
-            let t = case.network.ambient_temperature;
-            let sensible = vapour.u(t) - vapour.c[0] + vapour.r * t;
-            sensible - case.network.fuel.latent_heat
-        }),
+        vapour_per_air: share * case.fuel_per_air,
+        enthalpy: sensible - case.network.fuel.latent_heat,
     }
 }
 
-fn constants<V: Lane>(cases: &[LaneCase], cylinder: usize) -> CylinderConstants<V> {
-    let lane = |f: &dyn Fn(&SliderCrank, &LaneCase) -> f64| {
-        V::from_fn(|l| f(&cases[l].network.cylinders[cylinder].mechanism, &cases[l]))
-    };
+fn constants(case: &Case, cylinder: &CylinderSpec) -> CylinderConstants<f64> {
+    let (combustion, mechanism) = (&case.network.combustion, &cylinder.mechanism);
     CylinderConstants {
-        bore: lane(&|m, _| m.bore()),
-        bore_area: lane(&|m, _| m.bore_area()),
-        head_area: lane(&|m, c| m.bore_area() * c.network.combustion.head_area_ratio),
-        clearance_volume: lane(&|m, _| m.clearance_volume()),
-        mean_piston_speed: lane(&|m, c| m.mean_piston_speed(c.demand.speed)),
-        heat_scale: lane(&|m, c| {
-            woschni::scale(WALL_HEAT, m.bore()) * c.network.combustion.heat_multiplier
-        }),
-        walls: [V::splat(450.0); 3],
+        bore: mechanism.bore(),
+        bore_area: mechanism.bore_area(),
+        head_area: mechanism.bore_area() * combustion.head_area_ratio,
+        clearance_volume: mechanism.clearance_volume(),
+        mean_piston_speed: mechanism.mean_piston_speed(case.demand.speed),
+        heat_scale: woschni::scale(WALL_HEAT, mechanism.bore()) * combustion.heat_multiplier,
+        walls: [450.0; 3],
     }
 }
 
@@ -189,42 +156,30 @@ fn joint(node: Node) -> Joint {
     }
 }
 
-fn end_slot<V: Lane>(cases: &[LaneCase], duct: usize, end: End, duct_area: V, p: V) -> EndSlot<V> {
-    let spec = |l: usize| {
-        let duct = &cases[l].network.ducts[duct];
-        if end == End::Left { duct.left } else { duct.right }
-    };
-    let joint = joint(spec(0).node);
-    let opening = V::from_fn(|l| spec(l).opening);
-    let zero = V::splat(0.0);
+fn end_slot(spec: &DuctSpec, duct: usize, end: End, duct_area: f64, p: f64) -> EndSlot<f64> {
+    let at = if end == End::Left { &spec.left } else { &spec.right };
+    let joint = joint(at.node);
+    let valve = matches!(joint, Joint::Valve(..));
     EndSlot {
         duct,
         end,
         joint,
-        area: if matches!(joint, Joint::Valve(..)) { opening } else { opening * duct_area },
-        entry_loss: V::from_fn(|l| spec(l).entry_loss),
-        flux: EndFlux { mass: zero, p, u: zero, energy: zero, scalars: [zero; SCALARS] },
+        area: if valve { at.opening } else { at.opening * duct_area },
+        entry_loss: at.entry_loss,
+        flux: EndFlux { mass: 0.0, p, u: 0.0, energy: 0.0, scalars: [0.0; SCALARS] },
     }
 }
 
-fn duct<V: Lane>(
-    gases: &GasSet<V, SCALARS>,
-    cases: &[LaneCase],
-    index: usize,
+fn duct(
+    gases: &GasSet<f64, SCALARS>,
+    spec: &DuctSpec,
     cells: usize,
-) -> Result<Duct<V, SCALARS>, CycleError> {
-    let geometry: Vec<DuctGeometry> =
-        cases.iter().map(|case| geometry(&case.network.ducts[index], cells)).collect();
-    let mut duct = Duct::new(gases, &geometry).map_err(|source| CycleError::Duct {
-        name: cases[0].network.ducts[index].name.clone(),
-        source,
-    })?;
+) -> Result<Duct<f64, SCALARS>, CycleError> {
+    let mut duct = Duct::new(gases, &[geometry(spec, cells)])
+        .map_err(|source| CycleError::Duct { name: spec.name.clone(), source })?;
     for cell in 0..cells {
-        let wall = V::from_fn(|l| {
-            let spec = &cases[l].network.ducts[index];
-            spec.piece_at((cell as f64 + 0.5) / cells as f64 * spec.length()).0.wall_temperature
-        });
-        duct.set_wall_temperature(cell, wall);
+        let x = (cell as f64 + 0.5) / cells as f64 * spec.length();
+        duct.set_wall_temperature(cell, spec.piece_at(x).0.wall_temperature);
     }
     Ok(duct)
 }

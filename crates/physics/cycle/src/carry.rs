@@ -2,13 +2,14 @@
 
 use crate::SCALARS;
 use crate::engine::Engine;
+use crate::gas_exchange::Tally;
 use crate::network::Network;
 use shortblock_flow::Duct;
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, Lanewise};
 
-impl<V: Lane> Engine<V> {
+impl Engine<f64> {
     /// Takes over the gas of `other`, the same engine on another mesh, at the same crank angle.
-    pub fn start_from(&mut self, other: &Engine<V>) {
+    pub fn start_from(&mut self, other: &Engine<f64>) {
         for (duct, from) in self.ducts.iter_mut().zip(&other.ducts) {
             let n = duct.cell_count();
             for i in 0..n {
@@ -23,12 +24,15 @@ impl<V: Lane> Engine<V> {
         self.cylinders.clone_from(&other.cylinders);
         self.constants.clone_from(&other.constants);
     }
+}
 
-    /// Sets the counters of safeguards to zero.
-    pub fn clear_counters(&mut self) {
-        self.ducts.iter_mut().for_each(Duct::clear_events);
-        self.volumes.iter_mut().for_each(|v| v.floors = V::splat(0.0));
-        self.cylinders.iter_mut().for_each(|c| c.gas.floors = V::splat(0.0));
+impl<V: Lane> Engine<V> {
+    /// Begins a cycle in one lane: nothing tallied, no safeguard counted.
+    pub fn begin_cycle(&mut self, lane: usize) {
+        self.tallies.iter_mut().for_each(|tally| tally.set_one(lane, &Tally::zero()));
+        self.ducts.iter_mut().for_each(|duct| duct.clear_events(lane));
+        self.volumes.iter_mut().for_each(|v| v.floors.set(lane, 0.0));
+        self.cylinders.iter_mut().for_each(|c| c.gas.floors.set(lane, 0.0));
     }
 
     /// The first part of a lane whose state is no number or not above zero.
@@ -50,12 +54,12 @@ impl<V: Lane> Engine<V> {
 }
 
 /// Pressure, velocity, temperature and fractions at `x` (0 to 1) of a duct's length.
-fn interpolate<V: Lane>(duct: &Duct<V, SCALARS>, x: f64) -> (V, V, V, [V; SCALARS]) {
+fn interpolate(duct: &Duct<f64, SCALARS>, x: f64) -> (f64, f64, f64, [f64; SCALARS]) {
     let n = duct.cell_count();
     let at = (x * n as f64 - 0.5).clamp(0.0, (n - 1) as f64);
     let i = (at as usize).min(n.saturating_sub(2));
-    let (a, b, w) = (duct.cell(i), duct.cell((i + 1).min(n - 1)), V::splat(at - i as f64));
-    let mix = |a: V, b: V| a + (b - a) * w;
+    let (a, b, w) = (duct.cell(i), duct.cell((i + 1).min(n - 1)), at - i as f64);
+    let mix = |a: f64, b: f64| a + (b - a) * w;
     let mut y = a.y;
     for s in 0..SCALARS {
         y[s] = mix(a.y[s], b.y[s]);

@@ -40,6 +40,8 @@ pub(crate) struct LaneCloser<'a> {
     pub gases: Arc<LaneGases>,
     /// Mass of fuel per mass of humid air.
     pub fuel_per_air: f64,
+    /// Whether the spark is searched in this cycle, unless it is settled.
+    pub searching: bool,
     /// Spark of all cylinders, rad after firing dead centre; `None` before the first search.
     pub spark: Option<f64>,
     /// What each cylinder's last search found, and whether knock stood in the way.
@@ -56,11 +58,10 @@ pub(crate) struct LaneCloser<'a> {
     pub failure: Option<(usize, CylinderError)>,
 }
 
-/// The closings of the lanes that are in use.
+/// The closings of the lanes.
 pub(crate) struct Closer<'a> {
-    pub lanes: Vec<LaneCloser<'a>>,
-    /// Whether lanes whose spark is not settled search it in this cycle.
-    pub searching: bool,
+    /// `None` where nobody is: there nothing burns.
+    pub lanes: Vec<Option<LaneCloser<'a>>>,
     /// Whether the closed parts keep their traces.
     pub trace: bool,
     /// Step of the closed parts, degrees; 0 for the usual one.
@@ -81,8 +82,8 @@ impl Closer<'_> {
         cylinder: &mut CylinderGas<V>,
     ) {
         let (trace, step_deg) = (self.trace, self.step_deg);
-        let Some(this) = self.lanes.get_mut(lane) else { return };
-        let searching = self.searching && !this.settled;
+        let Some(Some(this)) = self.lanes.get_mut(lane) else { return };
+        let searching = this.searching && !this.settled;
         if this.failure.is_some() {
             return;
         }
@@ -98,13 +99,6 @@ impl Closer<'_> {
                 });
             }
             Err(error) => this.failure = Some((c, error)),
-        }
-    }
-
-    /// After a cycle that searched: the spark that all cylinders get.
-    pub fn settle_spark(&mut self) {
-        for lane in &mut self.lanes {
-            lane.settle_spark();
         }
     }
 }
@@ -189,8 +183,9 @@ impl LaneCloser<'_> {
         closed::solve(&case, SparkDemand::Fixed(spark))
     }
 
-    /// Best torque is the mean over the cylinders; the cylinder that knocks first sets the limit.
-    fn settle_spark(&mut self) {
+    /// After a cycle that searched: the spark that all cylinders get. Best torque is the mean over
+    /// the cylinders; the cylinder that knocks first sets the limit.
+    pub fn settle_spark(&mut self) {
         if self.settled {
             return;
         }

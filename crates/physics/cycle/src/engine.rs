@@ -1,4 +1,7 @@
-//! The running engine in lock-step lanes, and the one loop that advances it by a cycle.
+//! The running engine in lanes, and the one loop that advances it.
+//!
+//! A lane is one point: it turns by its own steps through its own cycle, and may be filled with
+//! another point at the end of any of its cycles.
 //!
 //! Every step has two phases: all ends take their flux from the states of their two sides half
 //! way through the step; then ducts, volumes and cylinders take in what has passed their ends.
@@ -12,10 +15,55 @@ use shortblock_flow::{
     Duct, End, EndFlux, Flow, GasSet, Opening, Reservoir, Scratch, Volume, end_flux, orifice,
     wall_flux,
 };
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, Lanewise, lanewise};
+use std::sync::Arc;
 
-/// Steps between two exchanges of heat with the walls of the ducts.
-const HEAT_EVERY: usize = 4;
+/// Steps between two exchanges of heat with the walls of the ducts. Cycles have a multiple of it,
+/// so that all lanes exchange in the same steps.
+pub(crate) const HEAT_EVERY: usize = 4;
+
+/// How far a lane has come in its cycle.
+#[derive(Clone, Debug)]
+pub(crate) struct Clock {
+    pub tables: Arc<Vec<CylinderTable>>,
+    /// The next step.
+    pub step: usize,
+}
+
+impl Clock {
+    /// Steps of the whole cycle.
+    pub fn steps(&self) -> usize {
+        self.tables[0].rows.len() - 1
+    }
+}
+
+/// One cylinder in the present step: the rows of its tables, lane beside lane.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct CylinderStep<V> {
+    pub volume: V,
+    pub volume_half: V,
+    pub volume_next: V,
+    pub area: [V; 2],
+    pub open: V,
+    pub pumping: V,
+    /// Whether the gas exchange is on in any lane.
+    pub any_open: bool,
+}
+
+impl<V: Lane> CylinderStep<V> {
+    pub fn zero() -> Self {
+        let zero = V::splat(0.0);
+        Self {
+            volume: zero,
+            volume_half: zero,
+            volume_next: zero,
+            area: [zero; 2],
+            open: zero,
+            pumping: zero,
+            any_open: false,
+        }
+    }
+}
 
 /// What an end opens into, resolved to indices.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,6 +87,8 @@ pub(crate) struct EndSlot<V> {
     pub flux: EndFlux<V, SCALARS>,
 }
 
+lanewise!(EndSlot { area, entry_loss, flux } same { duct, end, joint });
+
 /// An opening between two volumes or a volume and the air around.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct OpeningSlot<V> {
@@ -49,10 +99,13 @@ pub(crate) struct OpeningSlot<V> {
     pub dose: FuelDose<V>,
 }
 
+lanewise!(OpeningSlot { area, dose } same { from, to });
+
 /// Everything that changes while the engine turns, and the tables it turns by.
 pub(crate) struct Engine<V> {
     pub dt: V,
-    pub steps: usize,
+    /// One for each lane.
+    pub clocks: Vec<Clock>,
     pub gases: GasSet<V, SCALARS>,
     pub ambient: Reservoir<V, SCALARS>,
     pub ducts: Vec<Duct<V, SCALARS>>,
@@ -63,71 +116,156 @@ pub(crate) struct Engine<V> {
     pub openings: Vec<OpeningSlot<V>>,
     pub cylinders: Vec<CylinderGas<V>>,
     pub constants: Vec<CylinderConstants<V>>,
-    pub tables: Vec<CylinderTable<V>>,
     pub tallies: Vec<Tally<V>>,
     pub dose: FuelDose<V>,
     pub scratch: Scratch<V, SCALARS>,
     pub volume_states: Vec<Reservoir<V, SCALARS>>,
     pub volume_flows: Vec<Flow<V, SCALARS>>,
+    pub cylinder_steps: Vec<CylinderStep<V>>,
     pub cylinder_states: Vec<Reservoir<V, SCALARS>>,
     pub cylinder_fluxes: Vec<[EndFlux<V, SCALARS>; 2]>,
 }
 
-/// Advances the engine by one cycle of the crank.
+/// What one lane's engine is: filled, taken out and exchanged between steps.
+impl<V: Lane> Lanewise for Engine<V> {
+    type One = Engine<f64>;
+
+    fn from_one(one: &Engine<f64>) -> Self {
+        Self {
+            dt: V::splat(one.dt),
+            clocks: vec![one.clocks[0].clone(); V::WIDTH],
+            scratch: Scratch::default(),
+            volume_states: Lanewise::from_one(&one.volume_states),
+            volume_flows: Lanewise::from_one(&one.volume_flows),
+            cylinder_steps: vec![CylinderStep::zero(); one.cylinders.len()],
+            cylinder_states: Lanewise::from_one(&one.cylinder_states),
+            cylinder_fluxes: Lanewise::from_one(&one.cylinder_fluxes),
+            gases: Lanewise::from_one(&one.gases),
+            ambient: Lanewise::from_one(&one.ambient),
+            ducts: Lanewise::from_one(&one.ducts),
+            ends: Lanewise::from_one(&one.ends),
+            volumes: Lanewise::from_one(&one.volumes),
+            volume_walls: Lanewise::from_one(&one.volume_walls),
+            openings: Lanewise::from_one(&one.openings),
+            cylinders: Lanewise::from_one(&one.cylinders),
+            constants: Lanewise::from_one(&one.constants),
+            tallies: Lanewise::from_one(&one.tallies),
+            dose: Lanewise::from_one(&one.dose),
+        }
+    }
+
+    fn one(&self, lane: usize) -> Engine<f64> {
+        Engine {
+            dt: self.dt.get(lane),
+            clocks: vec![self.clocks[lane].clone()],
+            scratch: Scratch::default(),
+            volume_states: self.volume_states.one(lane),
+            volume_flows: self.volume_flows.one(lane),
+            cylinder_steps: vec![CylinderStep::zero(); self.cylinders.len()],
+            cylinder_states: self.cylinder_states.one(lane),
+            cylinder_fluxes: self.cylinder_fluxes.one(lane),
+            gases: self.gases.one(lane),
+            ambient: self.ambient.one(lane),
+            ducts: self.ducts.one(lane),
+            ends: self.ends.one(lane),
+            volumes: self.volumes.one(lane),
+            volume_walls: self.volume_walls.one(lane),
+            openings: self.openings.one(lane),
+            cylinders: self.cylinders.one(lane),
+            constants: self.constants.one(lane),
+            tallies: self.tallies.one(lane),
+            dose: self.dose.one(lane),
+        }
+    }
+
+    fn set_one(&mut self, lane: usize, one: &Engine<f64>) {
+        self.dt.set(lane, one.dt);
+        self.clocks[lane] = one.clocks[0].clone();
+        self.gases.set_one(lane, &one.gases);
+        self.ambient.set_one(lane, &one.ambient);
+        self.ducts.set_one(lane, &one.ducts);
+        self.ends.set_one(lane, &one.ends);
+        self.volumes.set_one(lane, &one.volumes);
+        self.volume_walls.set_one(lane, &one.volume_walls);
+        self.openings.set_one(lane, &one.openings);
+        self.cylinders.set_one(lane, &one.cylinders);
+        self.constants.set_one(lane, &one.constants);
+        self.tallies.set_one(lane, &one.tallies);
+        self.dose.set_one(lane, &one.dose);
+    }
+}
+
+/// Advances the engine by a number of steps.
 #[inline(always)]
-pub(crate) fn advance_cycle<V: Lane>(engine: &mut Engine<V>, closer: &mut Closer) {
-    engine.start_tallies();
-    for step in 0..engine.steps {
-        engine.advance(step, closer);
+pub(crate) fn advance<V: Lane>(engine: &mut Engine<V>, closer: &mut Closer, steps: usize) {
+    for _ in 0..steps {
+        engine.advance(closer);
     }
 }
 
 impl<V: Lane> Engine<V> {
+    /// Advances every lane by one step of its cycle.
     #[inline(always)]
-    pub fn start_tallies(&mut self) {
-        for tally in &mut self.tallies {
-            *tally = Tally::zero();
+    pub fn advance(&mut self, closer: &mut Closer) {
+        self.read_tables();
+        self.look_ahead();
+        self.take_fluxes();
+        self.take_openings();
+        self.sweep();
+        self.fill_volumes();
+        self.fill_cylinders(closer);
+        for clock in &mut self.clocks {
+            clock.step = if clock.step + 1 == clock.steps() { 0 } else { clock.step + 1 };
         }
     }
 
-    /// Advances the engine by one step of its cycle.
     #[inline(always)]
-    pub fn advance(&mut self, step: usize, closer: &mut Closer) {
-        self.look_ahead(step);
-        self.take_fluxes(step);
-        self.take_openings();
-        self.sweep(step);
-        self.fill_volumes();
-        self.fill_cylinders(step, closer);
+    fn read_tables(&mut self) {
+        for (lane, clock) in self.clocks.iter().enumerate() {
+            for (now, table) in self.cylinder_steps.iter_mut().zip(clock.tables.iter()) {
+                let (row, next) = (&table.rows[clock.step], &table.rows[clock.step + 1]);
+                now.volume.set(lane, row.volume);
+                now.volume_half.set(lane, row.volume_half);
+                now.volume_next.set(lane, next.volume);
+                now.area[0].set(lane, row.area[0]);
+                now.area[1].set(lane, row.area[1]);
+                now.open.set(lane, row.open);
+                now.pumping.set(lane, row.pumping);
+                now.any_open = row.open > 0.0 || (lane > 0 && now.any_open);
+            }
+        }
     }
 
     /// States of volumes and cylinders half way through the step.
     #[inline(always)]
-    fn look_ahead(&mut self, step: usize) {
+    fn look_ahead(&mut self) {
         for (i, volume) in self.volumes.iter_mut().enumerate() {
             let size = volume.volume;
             self.volume_states[i] = volume.reservoir_at_half(&self.gases, self.dt, size);
             self.volume_flows[i] = Flow::zero();
         }
-        for (i, table) in self.tables.iter().enumerate() {
-            if table.any_open[step] {
-                let half = table.volume_half[step];
+        for (i, now) in self.cylinder_steps.iter().enumerate() {
+            if now.any_open {
+                let gas = &mut self.cylinders[i].gas;
+                let floors = gas.floors;
                 self.cylinder_states[i] =
-                    self.cylinders[i].gas.reservoir_at_half(&self.gases, self.dt, half);
+                    gas.reservoir_at_half(&self.gases, self.dt, now.volume_half);
+                // A lane whose valves are shut is not looked at.
+                gas.floors = V::select_lt(V::splat(0.0), now.open, gas.floors, floors);
                 self.cylinder_fluxes[i] = [no_flux(self.cylinder_states[i].p); 2];
             }
         }
     }
 
     #[inline(always)]
-    fn take_fluxes(&mut self, step: usize) {
+    fn take_fluxes(&mut self) {
         for slot in &mut self.ends {
             let state = self.ducts[slot.duct].end_state(&self.gases, slot.end, self.dt);
             let (node, area) = match slot.joint {
                 Joint::Ambient => (&self.ambient, slot.area),
                 Joint::Volume(v) => (&self.volume_states[v], slot.area),
-                Joint::Valve(c, side) if self.tables[c].any_open[step] => {
-                    (&self.cylinder_states[c], slot.area * self.tables[c].area[side][step])
+                Joint::Valve(c, side) if self.cylinder_steps[c].any_open => {
+                    (&self.cylinder_states[c], slot.area * self.cylinder_steps[c].area[side])
                 }
                 Joint::Valve(..) | Joint::Closed => {
                     slot.flux = wall_flux(&state);
@@ -170,8 +308,8 @@ impl<V: Lane> Engine<V> {
     }
 
     #[inline(always)]
-    fn sweep(&mut self, step: usize) {
-        let heat_now = step % HEAT_EVERY == HEAT_EVERY - 1;
+    fn sweep(&mut self) {
+        let heat_now = self.clocks[0].step % HEAT_EVERY == HEAT_EVERY - 1;
         for (i, duct) in self.ducts.iter_mut().enumerate() {
             let (left, right) = (&self.ends[2 * i].flux, &self.ends[2 * i + 1].flux);
             duct.sweep(&self.gases, self.dt, left, right, &mut self.scratch);
@@ -194,30 +332,26 @@ impl<V: Lane> Engine<V> {
     }
 
     #[inline(always)]
-    fn fill_cylinders(&mut self, step: usize, closer: &mut Closer) {
+    fn fill_cylinders(&mut self, closer: &mut Closer) {
         for c in 0..self.cylinders.len() {
-            let table = &self.tables[c];
-            if !table.any_open[step] {
+            let now = &self.cylinder_steps[c];
+            if !now.any_open {
                 continue;
             }
-            let now = Step {
+            let step = Step {
                 dt: self.dt,
-                volume: table.volume[step],
-                volume_half: table.volume_half[step],
-                volume_next: table.volume[step + 1],
-                open: table.open[step],
-                pumping: table.pumping[step],
-                area: [table.area[0][step], table.area[1][step]],
+                now,
                 flux: self.cylinder_fluxes[c],
                 constants: &self.constants[c],
                 dose: self.dose,
             };
             let half = &self.cylinder_states[c];
-            self.cylinders[c].advance(half, &now, &mut self.tallies[c]);
-            for lane in 0..V::WIDTH {
-                if table.closed[lane].last_open_step == step {
-                    let volume = table.volume[step + 1].get(lane);
-                    let span = &table.closed[lane];
+            self.cylinders[c].advance(half, &step, &mut self.tallies[c]);
+            for (lane, clock) in self.clocks.iter().enumerate() {
+                let table = &clock.tables[c];
+                if table.closed.last_open_step == clock.step {
+                    let volume = table.rows[clock.step + 1].volume;
+                    let span = &table.closed;
                     closer.close(c, lane, span, volume, &self.gases, &mut self.cylinders[c]);
                 }
             }
@@ -246,7 +380,7 @@ fn add<V: Lane>(sum: &mut EndFlux<V, SCALARS>, flux: &EndFlux<V, SCALARS>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::build::{LaneCase, LaneGases};
+    use crate::build::{Case, LaneGases};
     use crate::designs;
     use crate::mesh::{CellLength, Mesh};
     use crate::network::Node;
@@ -273,17 +407,14 @@ mod tests {
             burned: DuctGas::burned(&network.fuel, 1.0, &network.air).unwrap(),
         };
         let case =
-            LaneCase { network: &network, demand: &demand, gases: &gases, fuel_per_air: 0.0 };
+            Case { network: &network, demand: &demand, gases: &gases, fuel_per_air: 0.0 };
         let mesh = Mesh::of(&network, CellLength::COARSE);
         let steps = mesh.steps_per_cycle(demand.speed);
-        let mut engine: Engine<Lanes<f64, 2, false>> =
-            Engine::new(&[case.clone(), case], &mesh, steps).unwrap();
-        let mut closer =
-            Closer { lanes: Vec::new(), searching: false, trace: false, step_deg: 0.0 };
+        let one = Engine::new(&case, &mesh, steps).unwrap();
+        let mut engine: Engine<Lanes<f64, 2, false>> = Lanewise::from_one(&one);
+        let mut closer = Closer { lanes: Vec::new(), trace: false, step_deg: 0.0 };
         let before = held(&engine);
-        for _ in 0..3 {
-            advance_cycle(&mut engine, &mut closer);
-        }
+        advance(&mut engine, &mut closer, 3 * steps);
         for (a, b) in before.iter().zip(held(&engine)) {
             assert!((b / a - 1.0).abs() < 1e-12, "{a} {b}");
         }

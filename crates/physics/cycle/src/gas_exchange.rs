@@ -1,10 +1,11 @@
 //! The gas in the cylinders while valves are open: one zone, in lock-step lanes.
 
+use crate::engine::CylinderStep;
 use crate::{BURNED, FUEL, SCALARS};
 use shortblock_cylinder::turbulence::{self, Turbulence};
 use shortblock_cylinder::woschni;
 use shortblock_flow::{EndFlux, GasSet, Reservoir, Volume};
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, lanewise};
 
 /// What does not change over the cycle, per lane.
 #[derive(Clone, Debug)]
@@ -25,6 +26,16 @@ pub(crate) struct CylinderConstants<V> {
     pub walls: [V; 3],
 }
 
+lanewise!(CylinderConstants {
+    bore,
+    bore_area,
+    head_area,
+    clearance_volume,
+    mean_piston_speed,
+    heat_scale,
+    walls,
+});
+
 /// What is known of the fuel that gets into a cylinder with its air, per lane.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct FuelDose<V> {
@@ -34,6 +45,8 @@ pub(crate) struct FuelDose<V> {
     pub enthalpy: V,
 }
 
+lanewise!(FuelDose { vapour_per_air, enthalpy });
+
 /// The gas of one cylinder.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct CylinderGas<V> {
@@ -42,6 +55,8 @@ pub(crate) struct CylinderGas<V> {
     /// Mean and turbulent kinetic energy of the flow.
     pub turbulence: Turbulence<V>,
 }
+
+lanewise!(CylinderGas { gas, turbulence });
 
 /// What a cylinder's gas did in the cycle so far.
 #[derive(Clone, Copy, Debug)]
@@ -64,6 +79,17 @@ pub(crate) struct Tally<V> {
     pub choked_steps: [V; 2],
 }
 
+lanewise!(Tally {
+    gross_work,
+    pumping_work,
+    heat,
+    air,
+    exhaust_mass,
+    exhaust_heat,
+    open_steps,
+    choked_steps,
+});
+
 impl<V: Lane> Tally<V> {
     pub(crate) fn zero() -> Self {
         let zero = V::splat(0.0);
@@ -83,12 +109,7 @@ impl<V: Lane> Tally<V> {
 /// One step of one cylinder: what the tables and the ends say.
 pub(crate) struct Step<'a, V> {
     pub dt: V,
-    pub volume: V,
-    pub volume_half: V,
-    pub volume_next: V,
-    pub open: V,
-    pub pumping: V,
-    pub area: [V; 2],
+    pub now: &'a CylinderStep<V>,
     /// Sum over the ducts of each side, positive into the duct.
     pub flux: [EndFlux<V, SCALARS>; 2],
     pub constants: &'a CylinderConstants<V>,
@@ -113,21 +134,27 @@ impl<V: Lane> CylinderGas<V> {
         let air_in = (intake.scalars[FUEL] + intake.scalars[BURNED] - intake.mass).max(zero);
         let fuel_in = (-intake.scalars[FUEL]).max(zero);
         let dose = (step.dose.vapour_per_air * air_in - fuel_in).max(zero);
-        let expansion = half.p * (step.volume_next - step.volume);
+        let expansion = half.p * (step.now.volume_next - step.now.volume);
 
+        // Behind shut valves the rates are those at the next opening already.
+        let while_open = |new: V, kept: V| V::select_lt(zero, step.now.open, new, kept);
         let rate = &mut self.gas.rate;
-        rate.mass = dose - intake.mass - exhaust.mass;
-        rate.energy = dose * step.dose.enthalpy
-            - intake.energy
-            - exhaust.energy
-            - heat_sum
-            - expansion / step.dt;
+        rate.mass = while_open(dose - intake.mass - exhaust.mass, rate.mass);
+        rate.energy = while_open(
+            dose * step.dose.enthalpy
+                - intake.energy
+                - exhaust.energy
+                - heat_sum
+                - expansion / step.dt,
+            rate.energy,
+        );
         for s in 0..SCALARS {
-            rate.scalars[s] = -intake.scalars[s] - exhaust.scalars[s];
+            let dose = if s == FUEL { dose } else { zero };
+            let gain = dose - intake.scalars[s] - exhaust.scalars[s];
+            rate.scalars[s] = while_open(gain, rate.scalars[s]);
         }
-        rate.scalars[FUEL] += dose;
 
-        let dt = step.dt * step.open;
+        let dt = step.dt * step.now.open;
         self.stir(step, intake, dt);
         let gas = &mut self.gas;
         gas.mass = gas.rate.mass.mul_add(dt, gas.mass);
@@ -136,9 +163,9 @@ impl<V: Lane> CylinderGas<V> {
             gas.scalars[s] = gas.rate.scalars[s].mul_add(dt, gas.scalars[s]);
         }
 
-        let work = expansion * step.open;
-        tally.pumping_work += work * step.pumping;
-        tally.gross_work += work * (V::splat(1.0) - step.pumping);
+        let work = expansion * step.now.open;
+        tally.pumping_work += work * step.now.pumping;
+        tally.gross_work += work * (V::splat(1.0) - step.now.pumping);
         for i in 0..3 {
             tally.heat[i] += heat[i] * dt;
         }
@@ -147,7 +174,7 @@ impl<V: Lane> CylinderGas<V> {
         tally.exhaust_mass += out * dt;
         tally.exhaust_heat += V::select_lt(zero, exhaust.mass, exhaust.energy, zero) * dt;
         for (i, flux) in step.flux.iter().enumerate() {
-            let flows = V::select_lt(zero, step.area[i], V::splat(1.0), zero);
+            let flows = V::select_lt(zero, step.now.area[i], V::splat(1.0), zero);
             tally.open_steps[i] += flows;
             tally.choked_steps[i] += flows * choked(half, flux);
         }
@@ -158,19 +185,19 @@ impl<V: Lane> CylinderGas<V> {
     fn stir(&mut self, step: &Step<V>, intake: &EndFlux<V, SCALARS>, dt: V) {
         let zero = V::splat(0.0);
         let inflow = (-intake.mass).max(zero);
-        let density = self.gas.mass / step.volume_half;
+        let density = self.gas.mass / step.now.volume_half;
         // Speed of the jet in the valve's opening; with no opening there is no inflow either.
-        let area = step.area[0].max(V::splat(1e-9));
+        let area = step.now.area[0].max(V::splat(1e-9));
         let jet = (inflow / (density * area)).min(V::splat(JET_SPEED_MAX));
         let per_mass = V::splat(1.0) / self.gas.mass;
         let c = step.constants;
         let density_rate = self.gas.rate.mass * per_mass
-            - (step.volume_next - step.volume) / (step.dt * step.volume_half);
+            - (step.now.volume_next - step.now.volume) / (step.dt * step.now.volume_half);
         let rates = turbulence::rates(
             self.turbulence,
             V::splat(0.5) * inflow * per_mass * jet * jet,
             inflow * per_mass,
-            turbulence::integral_length(step.volume_half, c.bore_area, c.bore),
+            turbulence::integral_length(step.now.volume_half, c.bore_area, c.bore),
             density_rate,
         );
         let floor = V::splat(0.0);
@@ -193,7 +220,7 @@ fn wall_heat<V: Lane>(gas: &Reservoir<V, SCALARS>, step: &Step<V>) -> [V; 3] {
     let c = step.constants;
     let speed = woschni::speed_open(c.mean_piston_speed);
     let h = woschni::coefficient(WALL_HEAT, c.heat_scale, gas.p, gas.t, speed);
-    let liner = (step.volume_half - c.clearance_volume) * V::splat(4.0) / c.bore;
+    let liner = (step.now.volume_half - c.clearance_volume) * V::splat(4.0) / c.bore;
     [
         h * c.head_area * (gas.t - c.walls[0]),
         h * c.bore_area * (gas.t - c.walls[1]),

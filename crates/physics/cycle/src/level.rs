@@ -1,28 +1,28 @@
-//! Picks the vector instructions at run time: one copy of "advance a cycle" per level and width.
+//! Picks the vector instructions at run time: one copy of "advance" per level and width.
 //!
 //! Results are bit-identical within one level and agree to 1e-6 across levels in f64.
 
 use crate::close::Closer;
-use crate::engine::{Engine, advance_cycle};
+use crate::engine::{Engine, advance};
 use shortblock_lanes::{Lane, Lanes};
 
 pub(crate) use shortblock_lanes::Kind;
 
 /// Lanes of one level: knows the copy of the loop that was compiled for it.
 pub(crate) trait Dispatch: Lane {
-    /// Advances by one cycle with the level's instructions.
+    /// Advances by a number of steps with the level's instructions.
     ///
     /// # Safety
     /// The processor must have the level's instructions.
-    unsafe fn advance(engine: &mut Engine<Self>, closer: &mut Closer);
+    unsafe fn advance(engine: &mut Engine<Self>, closer: &mut Closer, steps: usize);
 }
 
 macro_rules! level {
     ($lanes:ty $(, $features:literal)?) => {
         impl Dispatch for $lanes {
             $(#[target_feature(enable = $features)])?
-            unsafe fn advance(engine: &mut Engine<Self>, closer: &mut Closer) {
-                advance_cycle(engine, closer);
+            unsafe fn advance(engine: &mut Engine<Self>, closer: &mut Closer, steps: usize) {
+                advance(engine, closer, steps);
             }
         }
     };

@@ -28,6 +28,7 @@ mod outcome;
 mod point;
 mod prepare;
 mod run;
+mod stage;
 mod table;
 mod trace;
 

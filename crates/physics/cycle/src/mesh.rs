@@ -3,6 +3,7 @@
 //! Both follow from a cell length and from the point's own speed, never from the points it is
 //! worked out with, so that a result does not depend on its neighbours.
 
+use crate::engine::HEAT_EVERY;
 use crate::network::{DuctSpec, End, Network, Node, Piece, VolumeSpec};
 
 /// Wave speed (sound plus flow) that hot exhaust gas does not exceed for long, m/s. Own choice.
@@ -21,9 +22,10 @@ const HOT_SOUND: f64 = 750.0;
 const COLD_SOUND: f64 = 350.0;
 /// Fewest cells of a duct: the second-order slopes need neighbours.
 const FEWEST_CELLS: usize = 3;
-/// Steps per cycle that exist. Points on one rung turn in lock-step, so a finer ladder leaves
-/// lanes empty: a factor of two costs least over a curve.
-const LADDER: [usize; 9] = [360, 720, 1440, 2880, 5760, 11520, 23040, 46080, 92160];
+/// Fewest and most steps of a cycle.
+const STEPS: (usize, usize) = (360, 92160);
+/// Fewest steps on a mesh of the start.
+const START_STEPS: usize = 180;
 
 /// The wanted cell lengths.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,12 +55,16 @@ pub struct Mesh {
     pub cells: Vec<usize>,
     /// Longest time step, s.
     pub longest_step: f64,
+    /// Fewest steps of a cycle, for the events of the valves.
+    fewest_steps: usize,
     /// The coarser mesh on which a run starts; from the same design, so that variants of it that
     /// are worked out on this mesh also share their start.
     pub(crate) start: Option<Box<Mesh>>,
 }
 
-/// The mesh of the start has so much longer cells.
+/// Meshes on which a run starts.
+pub(crate) const COARSENINGS: usize = 2;
+/// From mesh to mesh of the start the cells are so much longer.
 const START_FACTOR: f64 = 2.0;
 
 impl Mesh {
@@ -67,14 +73,24 @@ impl Mesh {
     /// Designs that are compared (steps of one value, samples of uncertain values) are worked
     /// out on the mesh of the design they vary.
     pub fn of(network: &Network, wanted: CellLength) -> Mesh {
-        let start = Box::new(Mesh::alone(network, wanted.times(START_FACTOR)));
-        Mesh { start: Some(start), ..Mesh::alone(network, wanted) }
+        let mut start = None;
+        for coarsening in (1..=COARSENINGS).rev() {
+            let cells = wanted.times(START_FACTOR.powi(coarsening as i32));
+            let mesh = Mesh::alone(network, cells, START_STEPS);
+            start = Some(Box::new(Mesh { start, ..mesh }));
+        }
+        Mesh { start, ..Mesh::alone(network, wanted, STEPS.0) }
     }
 
-    fn alone(network: &Network, wanted: CellLength) -> Mesh {
+    /// The mesh of the start that is so often coarsened.
+    pub(crate) fn coarsened(&self, times: usize) -> &Mesh {
+        (0..times).fold(self, |mesh, _| mesh.start.as_deref().unwrap_or(mesh))
+    }
+
+    fn alone(network: &Network, wanted: CellLength, fewest_steps: usize) -> Mesh {
         let cells: Vec<usize> = network.ducts.iter().map(|duct| cells_of(duct, wanted)).collect();
         let longest_step = (COURANT * crossing_time(network, &cells)).min(filling_step(network));
-        Mesh { cells, longest_step, start: None }
+        Mesh { cells, longest_step, fewest_steps, start: None }
     }
 
     /// The same cells with a step that is short enough for a variant of the design too: at most
@@ -88,12 +104,12 @@ impl Mesh {
         self
     }
 
-    /// Steps per cycle at an engine speed in rad/s: the first rung of the ladder that keeps the
-    /// step short enough, or the last rung.
+    /// Steps per cycle at an engine speed in rad/s: as few as keep the step short enough, within
+    /// bounds.
     pub fn steps_per_cycle(&self, speed: f64) -> usize {
         let cycle_time = 4.0 * std::f64::consts::PI / speed;
-        let least = cycle_time / self.longest_step;
-        LADDER.into_iter().find(|&n| n as f64 >= least).unwrap_or(LADDER[LADDER.len() - 1])
+        let least = (cycle_time / self.longest_step).ceil() as usize;
+        least.clamp(self.fewest_steps, STEPS.1).next_multiple_of(HEAT_EVERY)
     }
 
     /// Cell-lane updates of one cycle at a speed in rad/s.

@@ -1,5 +1,5 @@
 //! What a job needs before its group can turn: gas properties, shared by jobs with the same fuel,
-//! air and mixture, and the steps of its cycle.
+//! air and mixture.
 
 use crate::CycleError;
 use crate::build::LaneGases;
@@ -20,7 +20,6 @@ pub(crate) struct Prepared {
     pub gases: Arc<LaneGases>,
     pub mixture: Arc<Mixture>,
     pub fuel_per_air: f64,
-    pub steps: usize,
 }
 
 /// Prepares each job, or says why it cannot be.
@@ -68,7 +67,6 @@ fn one<'a>(
         gases,
         mixture,
         fuel_per_air: 1.0 / (demand.lambda * afr),
-        steps: job.mesh.steps_per_cycle(demand.speed),
     })
 }
 

@@ -1,15 +1,14 @@
-//! Runs operating points: groups them into lanes, turns each group over until its cycle repeats,
-//! first on a coarse mesh, then on the wanted one.
+//! Runs operating points until their cycles repeat, first on coarse meshes, then on the wanted one.
 
-use crate::batch::converge;
+use crate::batch::turn;
 use crate::level::*;
-use crate::mesh::Mesh;
+use crate::mesh::{COARSENINGS, Mesh};
 use crate::network::Network;
 use crate::point::{Demand, Point};
-use crate::prepare::{Prepared, prepare};
+use crate::prepare::prepare;
+use crate::stage::{Stage, Underway};
 use crate::{CycleError, Precision, Settings};
 use shortblock_lanes::Lane;
-use std::sync::Mutex;
 
 /// One point to work out. Designs that share a mesh must have the same parts.
 #[derive(Clone, Copy, Debug)]
@@ -65,52 +64,74 @@ pub fn run(
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Vec<Result<Point, CycleError>> {
-    let prepared: Vec<Result<Prepared, CycleError>> = prepare(jobs);
-    let groups = groups(jobs, &prepared, width(settings));
-    let results: Mutex<Vec<Option<Result<Point, CycleError>>>> =
-        Mutex::new(prepared.iter().map(|p| p.as_ref().err().cloned().map(Err)).collect());
-    executor.for_each(groups.len(), &|g| {
-        let group = &groups[g];
-        let lanes: Vec<(&Job, &Prepared)> = group
-            .iter()
-            .filter_map(|&i| prepared[i].as_ref().ok().map(|ready| (&jobs[i], ready)))
-            .collect();
-        let points = dispatch(&lanes, settings, watch);
-        watch.done(group.len());
-        // A poisoned lock means another group panicked; its message is the one to see.
-        let mut results = results.lock().unwrap_or_else(|poisoned| poisoned.into_inner());
-        for (&i, point) in group.iter().zip(points) {
-            results[i] = Some(point);
-        }
-    });
-    let results = results.into_inner().unwrap_or_else(|poisoned| poisoned.into_inner());
-    results.into_iter().map(|result| result.unwrap_or(Err(CycleError::Stopped))).collect()
-}
-
-/// Groups of jobs that turn in lock-step: same mesh, same steps per cycle, neighbours in order.
-fn groups(
-    jobs: &[Job],
-    prepared: &[Result<Prepared, CycleError>],
-    width: usize,
-) -> Vec<Vec<usize>> {
-    let mut groups: Vec<Vec<usize>> = Vec::new();
-    for (i, job) in jobs.iter().enumerate() {
-        let Ok(ready) = &prepared[i] else { continue };
-        let fits = |group: &&mut Vec<usize>| {
-            let other = group[0];
-            group.len() < width
-                && std::ptr::eq(jobs[other].mesh, job.mesh)
-                && prepared[other].as_ref().is_ok_and(|o| o.steps == ready.steps)
-        };
-        match groups.iter_mut().find(fits) {
-            Some(group) => group.push(i),
-            None => groups.push(vec![i]),
+    let mut results: Vec<Result<Point, CycleError>> =
+        jobs.iter().map(|_| Err(CycleError::Stopped)).collect();
+    let mut underway = Vec::new();
+    for (index, (job, ready)) in jobs.iter().zip(prepare(jobs)).enumerate() {
+        match ready {
+            Ok(ready) => underway.push(Underway::new(index, job, &ready)),
+            Err(error) => results[index] = Err(error),
         }
     }
-    // The slowest speeds take the most steps: first, so that no thread is left with them.
-    groups
-        .sort_by_key(|group| std::cmp::Reverse(prepared[group[0]].as_ref().map_or(0, |p| p.steps)));
-    groups
+    for point in turned(jobs, underway, settings, executor, watch) {
+        if let Some(result) = point.result {
+            results[point.index] = result;
+        }
+    }
+    results
+}
+
+/// Turns the points over on their meshes, the coarsest first; as they stand at the end of their
+/// last cycle.
+pub(crate) fn turned<'a>(
+    jobs: &[Job<'a>],
+    mut underway: Vec<Underway<'a>>,
+    settings: &Settings,
+    executor: &dyn Executor,
+    watch: &dyn Watch,
+) -> Vec<Underway<'a>> {
+    let coarsenings = if settings.coarse_start { COARSENINGS } else { 0 };
+    let mut done = Vec::new();
+    for coarsening in (0..=coarsenings).rev() {
+        let stages = stages(jobs, underway, settings, coarsening);
+        work(&stages, settings, executor, watch);
+        let points = stages.into_iter().flat_map(Stage::into_points);
+        let (ended, going_on): (Vec<_>, Vec<_>) = points.partition(|p| p.result.is_some());
+        done.extend(ended);
+        underway = going_on;
+    }
+    done
+}
+
+/// The points by their meshes, so much coarser than asked for.
+fn stages<'a>(
+    jobs: &[Job<'a>],
+    mut underway: Vec<Underway<'a>>,
+    settings: &Settings,
+    coarsening: usize,
+) -> Vec<Stage<'a, 'a>> {
+    let mut stages = Vec::new();
+    while let Some(first) = underway.first() {
+        let mesh = jobs[first.index].mesh;
+        let (alike, others) =
+            underway.into_iter().partition(|p| std::ptr::eq(jobs[p.index].mesh, mesh));
+        underway = others;
+        stages.push(match coarsening {
+            0 => Stage::last(mesh, settings, alike),
+            _ => Stage::start(mesh.coarsened(coarsening), alike),
+        });
+    }
+    stages
+}
+
+/// Works at all stages, with as many pieces of work as there are batches to fill. A piece goes on
+/// until nothing waits; what comes late may find nothing left.
+fn work(stages: &[Stage], settings: &Settings, executor: &dyn Executor, watch: &dyn Watch) {
+    let width = width(settings);
+    let batches = |stage: &Stage| stage.waiting().div_ceil(width);
+    let pieces: Vec<&Stage> =
+        stages.iter().flat_map(|stage| vec![stage; batches(stage)]).collect();
+    executor.for_each(pieces.len(), &|i| dispatch(pieces[i], settings, watch));
 }
 
 fn width(settings: &Settings) -> usize {
@@ -130,23 +151,19 @@ fn width(settings: &Settings) -> usize {
     }
 }
 
-fn dispatch(
-    lanes: &[(&Job, &Prepared)],
-    settings: &Settings,
-    watch: &dyn Watch,
-) -> Vec<Result<Point, CycleError>> {
+fn dispatch(stage: &Stage, settings: &Settings, watch: &dyn Watch) {
     match (settings.level.kind(), settings.precision) {
-        (Kind::Baseline, Precision::F64) => converge::<Base64>(lanes, settings, watch),
-        (Kind::Baseline, Precision::F32) => converge::<Base32>(lanes, settings, watch),
+        (Kind::Baseline, Precision::F64) => turn::<Base64>(stage, watch),
+        (Kind::Baseline, Precision::F32) => turn::<Base32>(stage, watch),
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx2, Precision::F64) => converge::<Avx2F64>(lanes, settings, watch),
+        (Kind::Avx2, Precision::F64) => turn::<Avx2F64>(stage, watch),
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx2, Precision::F32) => converge::<Avx2F32>(lanes, settings, watch),
+        (Kind::Avx2, Precision::F32) => turn::<Avx2F32>(stage, watch),
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx512, Precision::F64) => converge::<Avx512F64>(lanes, settings, watch),
+        (Kind::Avx512, Precision::F64) => turn::<Avx512F64>(stage, watch),
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx512, Precision::F32) => converge::<Avx512F32>(lanes, settings, watch),
+        (Kind::Avx512, Precision::F32) => turn::<Avx512F32>(stage, watch),
         #[cfg(not(target_arch = "x86_64"))]
-        _ => converge::<Base64>(lanes, settings, watch),
+        _ => turn::<Base64>(stage, watch),
     }
 }

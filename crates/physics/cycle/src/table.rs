@@ -1,34 +1,38 @@
-//! What one cylinder does at each step of the cycle, per lane: volume, valve areas, whether the
-//! gas exchange is on. Lanes keep their own cams and phases, so nothing is looked up by angle
+//! What one cylinder does at each step of one point's cycle: volume, valve areas, whether the gas
+//! exchange is on. Lanes keep their own cams, phases and steps, so nothing is looked up by angle
 //! while the cycle runs.
 
 use crate::network::{CylinderSpec, Side, ValveFlow};
-use shortblock_lanes::Lane;
 use std::f64::consts::PI;
 
 /// A cycle is two turns of the crank, rad.
 pub(crate) const CYCLE: f64 = 4.0 * PI;
 
-/// One cylinder over the steps of a cycle.
-#[derive(Clone, Debug)]
-pub(crate) struct CylinderTable<V> {
-    /// Volume at the start of each step, m³; one more than there are steps.
-    pub volume: Vec<V>,
-    /// Volume half way through each step, m³.
-    pub volume_half: Vec<V>,
-    /// Effective valve areas half way through each step, m²: intake, exhaust.
-    pub area: [Vec<V>; 2],
-    /// 1 in lanes whose gas exchange is on during the step, else 0.
-    pub open: Vec<V>,
-    /// Whether any lane's gas exchange is on during the step.
-    pub any_open: Vec<bool>,
+/// One step of one cylinder.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Row {
+    /// Volume at the start of the step, m³.
+    pub volume: f64,
+    /// Volume half way through the step, m³.
+    pub volume_half: f64,
+    /// Effective valve areas half way through the step, m²: intake, exhaust.
+    pub area: [f64; 2],
+    /// 1 while the gas exchange is on, else 0.
+    pub open: f64,
     /// 1 during the exhaust and intake strokes, else 0.
-    pub pumping: Vec<V>,
-    /// Closed part of each lane.
-    pub closed: Vec<ClosedSpan>,
+    pub pumping: f64,
 }
 
-/// The closed part of one lane's cylinder, on the step grid.
+/// One cylinder over the steps of a cycle.
+#[derive(Clone, Debug)]
+pub(crate) struct CylinderTable {
+    /// One row a step, and the first one again.
+    pub rows: Vec<Row>,
+    /// Its closed part.
+    pub closed: ClosedSpan,
+}
+
+/// The closed part of one cylinder, on the step grid.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct ClosedSpan {
     /// The last step with gas exchange.
@@ -43,37 +47,46 @@ pub(crate) struct ClosedSpan {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct NeverClosed;
 
-impl<V: Lane> CylinderTable<V> {
-    /// Tabulates cylinder `c` of each lane's network.
-    pub fn new(lanes: &[&CylinderSpec], steps: usize) -> Result<Self, NeverClosed> {
-        let spans: Vec<ClosedSpan> =
-            lanes.iter().map(|spec| closed_span(spec, steps)).collect::<Result<_, _>>()?;
-        let angle =
-            |lane: usize, k: f64| after_firing(k * CYCLE / steps as f64 - lanes[lane].phase);
-        // The points of one design's curve share their cylinder: worked out once for all lanes.
-        let same = lanes.iter().all(|spec| std::ptr::eq(*spec, lanes[0]));
-        let tabulate = |offset: f64, n: usize, f: &dyn Fn(usize, f64) -> f64| -> Vec<V> {
-            let value = |l: usize, k: usize| f(l, angle(l, k as f64 + offset));
-            let row = |k| if same { V::splat(value(0, k)) } else { V::from_fn(|l| value(l, k)) };
-            (0..n).map(row).collect()
+/// Sine and cosine of the engine's angle at the start of each step and half way through it.
+pub(crate) struct Turns(Vec<(f64, f64)>);
+
+impl Turns {
+    pub fn new(steps: usize) -> Self {
+        let half = 0.5 * CYCLE / steps as f64;
+        Self((0..2 * steps).map(|k| (k as f64 * half).sin_cos()).collect())
+    }
+
+    fn steps(&self) -> usize {
+        self.0.len() / 2
+    }
+}
+
+impl CylinderTable {
+    /// Tabulates a cylinder over the steps of `turns`.
+    pub fn new(spec: &CylinderSpec, turns: &Turns) -> Result<Self, NeverClosed> {
+        let steps = turns.steps();
+        let closed = closed_span(spec, steps)?;
+        let (sin_phase, cos_phase) = spec.phase.sin_cos();
+        let volume = |(sin, cos): (f64, f64)| {
+            let (s, c) = (sin * cos_phase - cos * sin_phase, cos * cos_phase + sin * sin_phase);
+            spec.mechanism.volume_at(s, c)
         };
-        let is_open = |l: usize, theta: f64| !spans[l].holds(theta);
-        let open = tabulate(0.5, steps, &|l, theta| f64::from(is_open(l, theta)));
-        let area = |side| {
-            tabulate(0.5, steps, &|l, theta| {
-                if is_open(l, theta) { lanes[l].valves(side).at(theta) } else { 0.0 }
+        let mut rows: Vec<Row> = (0..steps)
+            .map(|k| {
+                let theta = after_firing((k as f64 + 0.5) * CYCLE / steps as f64 - spec.phase);
+                let open = !closed.holds(theta);
+                let area = |valves: &ValveFlow| if open { valves.at(theta) } else { 0.0 };
+                Row {
+                    volume: volume(turns.0[2 * k]),
+                    volume_half: volume(turns.0[2 * k + 1]),
+                    area: [area(&spec.intake), area(&spec.exhaust)],
+                    open: f64::from(open),
+                    pumping: f64::from(theta.abs() > PI),
+                }
             })
-        };
-        let any_open = open.iter().map(|mask| mask.largest() > 0.0).collect();
-        Ok(Self {
-            volume: tabulate(0.0, steps + 1, &|l, theta| lanes[l].mechanism.volume(theta)),
-            volume_half: tabulate(0.5, steps, &|l, theta| lanes[l].mechanism.volume(theta)),
-            area: [area(Side::Intake), area(Side::Exhaust)],
-            any_open,
-            open,
-            pumping: tabulate(0.5, steps, &|_, theta| f64::from(theta.abs() > PI)),
-            closed: spans,
-        })
+            .collect();
+        rows.push(rows[0]);
+        Ok(Self { rows, closed })
     }
 }
 
@@ -101,7 +114,7 @@ impl ValveFlow {
         if n == 0 {
             return 0.0;
         }
-        let x = theta.rem_euclid(CYCLE) / CYCLE * n as f64;
+        let x = within_cycle(theta) / CYCLE * n as f64;
         let i = (x as usize).min(n - 1);
         let (a, b) = (self.effective_area[i], self.effective_area[(i + 1) % n]);
         a + (b - a) * (x - i as f64)
@@ -117,7 +130,18 @@ impl ValveFlow {
 
 /// The same angle between -2 pi and 2 pi.
 pub(crate) fn after_firing(angle: f64) -> f64 {
-    (angle + 0.5 * CYCLE).rem_euclid(CYCLE) - 0.5 * CYCLE
+    within_cycle(angle + 0.5 * CYCLE) - 0.5 * CYCLE
+}
+
+/// The same angle between 0 and 4 pi; the remainder is a slow instruction.
+fn within_cycle(angle: f64) -> f64 {
+    if (0.0..CYCLE).contains(&angle) {
+        angle
+    } else if (-CYCLE..0.0).contains(&angle) {
+        angle + CYCLE
+    } else {
+        angle.rem_euclid(CYCLE)
+    }
 }
 
 /// The steps around firing dead centre during which all valves are shut.
@@ -174,12 +198,22 @@ mod tests {
         let deg = PI / 180.0;
         for phase in [0.0, 240.0 * deg, 719.9 * deg, 33.3 * deg] {
             let s = spec(phase);
-            let t: CylinderTable<f64> = CylinderTable::new(&[&s], 1024).unwrap();
-            let span = t.closed[0];
+            let t = CylinderTable::new(&s, &Turns::new(1024)).unwrap();
+            let span = t.closed;
             assert!((span.theta_closing / deg + 130.0).abs() < 1.5, "{span:?}");
             assert!((span.theta_opening / deg - 130.0).abs() < 1.5, "{span:?}");
-            let open: f64 = t.open.iter().sum();
+            let open: f64 = t.rows[..1024].iter().map(|row| row.open).sum();
             assert!((open / 1024.0 * 720.0 - 460.0).abs() < 2.0);
+        }
+    }
+
+    #[test]
+    fn volumes_are_those_of_the_mechanism() {
+        let s = spec(1.234);
+        let t = CylinderTable::new(&s, &Turns::new(400)).unwrap();
+        for (k, row) in t.rows.iter().enumerate() {
+            let theta = k as f64 * CYCLE / 400.0 - s.phase;
+            assert!((row.volume / s.mechanism.volume(theta) - 1.0).abs() < 1e-13, "{k}");
         }
     }
 
@@ -187,6 +221,6 @@ mod tests {
     fn valves_that_never_close_are_refused() {
         let mut s = spec(0.0);
         s.intake.effective_area = vec![1e-4; 720];
-        assert!(CylinderTable::<f64>::new(&[&s], 512).is_err());
+        assert!(CylinderTable::new(&s, &Turns::new(512)).is_err());
     }
 }

@@ -1,19 +1,17 @@
 //! Crank-resolved traces of a point that repeats: cylinders, valves, stations along ducts, and
 //! the state of a whole duct over the cycle.
 //!
-//! A trace is worked out at the baseline level, one point alone, and agrees with the point's
-//! figures as the levels agree.
+//! A trace is worked out in one lane at the baseline level, and agrees with the point's figures as
+//! the levels agree.
 
-use crate::batch::turned;
-use crate::close::LaneCloser;
+use crate::close::{Closer, LaneCloser};
 use crate::engine::{Engine, Joint};
-use crate::level::Base64;
 use crate::network::{Network, Side};
 use crate::prepare::prepare;
-use crate::run::{Job, Watch};
+use crate::run::{Job, Serial, Watch, turned};
+use crate::stage::Underway;
 use crate::table::{CYCLE, after_firing};
 use crate::{CycleError, Settings};
-use shortblock_lanes::Lane;
 
 /// What is traced.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,21 +59,29 @@ pub fn trace(
 ) -> Result<Trace, CycleError> {
     stations.iter().try_for_each(|station| station.check(job.network))?;
     let ready = prepare(std::slice::from_ref(job)).remove(0)?;
-    let lanes = [(job, &ready)];
-    let (mut engine, mut closer, mut points) = turned::<Base64>(&lanes, settings, watch)?;
-    points.remove(0)?;
-    closer.searching = false;
-    closer.trace = true;
+    let jobs = std::slice::from_ref(job);
+    let underway = vec![Underway::new(0, job, &ready)];
+    let mut points = turned(jobs, underway, settings, &Serial, watch);
+    let Some(Underway { engine: Some(mut engine), closer: mut lane, result, .. }) = points.pop()
+    else {
+        return Err(CycleError::Stopped);
+    };
+    result.unwrap_or(Err(CycleError::Stopped))?;
+    lane.searching = false;
+    let mut closer = Closer { lanes: vec![Some(lane)], trace: true, step_deg: 0.0 };
     let mut recorder = Recorder::new(job.network, &engine, stations);
     // A cycle ahead, for the closed parts that reach into the recorded one.
-    for step in 0..engine.steps {
-        engine.advance(step, &mut closer);
+    let steps = engine.clocks[0].steps();
+    for _ in 0..steps {
+        engine.advance(&mut closer);
     }
-    for step in 0..engine.steps {
-        engine.advance(step, &mut closer);
+    for step in 0..steps {
+        engine.advance(&mut closer);
         recorder.record(step, &engine);
     }
-    recorder.add_closed_parts(&engine, &closer.lanes[0]);
+    if let Some(lane) = &closer.lanes[0] {
+        recorder.add_closed_parts(&engine, lane);
+    }
     Ok(recorder.trace)
 }
 
@@ -101,7 +107,7 @@ struct Recorder<'a> {
 }
 
 impl<'a> Recorder<'a> {
-    fn new(network: &Network, engine: &Engine<Base64>, stations: &'a [Station]) -> Self {
+    fn new(network: &Network, engine: &Engine<f64>, stations: &'a [Station]) -> Self {
         let mut first = Vec::new();
         let mut columns: Vec<Column> = Vec::new();
         for station in stations {
@@ -144,8 +150,8 @@ impl<'a> Recorder<'a> {
         Self { stations, first, trace: Trace { angle: Vec::new(), columns } }
     }
 
-    fn record(&mut self, step: usize, engine: &Engine<Base64>) {
-        let angle = (step as f64 + 0.5) * CYCLE / engine.steps as f64;
+    fn record(&mut self, step: usize, engine: &Engine<f64>) {
+        let angle = (step as f64 + 0.5) * CYCLE / engine.clocks[0].steps() as f64;
         self.trace.angle.push(angle);
         for (station, &first) in self.stations.iter().zip(&self.first) {
             let values = match *station {
@@ -161,7 +167,7 @@ impl<'a> Recorder<'a> {
     }
 
     /// The closed parts are known only after the cycle that closed them: put in afterwards.
-    fn add_closed_parts(&mut self, engine: &Engine<Base64>, closer: &LaneCloser) {
+    fn add_closed_parts(&mut self, engine: &Engine<f64>, closer: &LaneCloser) {
         for (station, &first) in self.stations.iter().zip(&self.first) {
             let Station::Cylinder(i) = *station else { continue };
             let Some(closed) = &closer.last[i] else { continue };
@@ -170,7 +176,7 @@ impl<'a> Recorder<'a> {
                 continue;
             }
             for (k, &angle) in self.trace.angle.iter().enumerate() {
-                if engine.tables[i].open[k].get(0) > 0.0 {
+                if engine.clocks[0].tables[i].rows[k].open > 0.0 {
                     continue;
                 }
                 let theta = after_firing(angle - closer.network.cylinders[i].phase);
@@ -194,34 +200,34 @@ impl<'a> Recorder<'a> {
     }
 }
 
-fn cylinder(i: usize, step: usize, engine: &Engine<Base64>) -> Vec<f64> {
-    let (state, table) = (&engine.cylinder_states[i], &engine.tables[i]);
-    let volume = table.volume_half[step].get(0);
-    vec![state.p.get(0), state.t.get(0), volume, state.y[crate::BURNED].get(0)]
+fn cylinder(i: usize, step: usize, engine: &Engine<f64>) -> Vec<f64> {
+    let state = &engine.cylinder_states[i];
+    let volume = engine.clocks[0].tables[i].rows[step].volume_half;
+    vec![state.p, state.t, volume, state.y[crate::BURNED]]
 }
 
-fn valve(i: usize, side: Side, step: usize, engine: &Engine<Base64>) -> Vec<f64> {
+fn valve(i: usize, side: Side, step: usize, engine: &Engine<f64>) -> Vec<f64> {
     let index = usize::from(side == Side::Exhaust);
-    let open = engine.tables[i].any_open[step];
+    let row = &engine.clocks[0].tables[i].rows[step];
     let flow: f64 = engine
         .ends
         .iter()
-        .filter(|slot| open && slot.joint == Joint::Valve(i, index))
-        .map(|slot| -slot.flux.mass.get(0))
+        .filter(|slot| row.open > 0.0 && slot.joint == Joint::Valve(i, index))
+        .map(|slot| -slot.flux.mass)
         .sum();
-    vec![flow, engine.tables[i].area[index][step].get(0)]
+    vec![flow, row.area[index]]
 }
 
-fn duct(i: usize, x: f64, engine: &Engine<Base64>) -> Vec<f64> {
+fn duct(i: usize, x: f64, engine: &Engine<f64>) -> Vec<f64> {
     let duct = &engine.ducts[i];
     let n = duct.cell_count();
     let state = duct.cell(((x * n as f64) as usize).min(n - 1));
-    vec![state.p.get(0), state.u.get(0), state.t.get(0)]
+    vec![state.p, state.u, state.t]
 }
 
-fn field(i: usize, engine: &Engine<Base64>) -> Vec<f64> {
+fn field(i: usize, engine: &Engine<f64>) -> Vec<f64> {
     let duct = &engine.ducts[i];
     (0..duct.cell_count())
-        .flat_map(|cell| [duct.cell(cell).p.get(0), duct.cell(cell).u.get(0)])
+        .flat_map(|cell| [duct.cell(cell).p, duct.cell(cell).u])
         .collect()
 }

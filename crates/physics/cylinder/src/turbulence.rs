@@ -5,7 +5,7 @@
 //! Source: Poulos & Heywood 1983, SAE 830334 (from memory); the density term is their rapid
 //! distortion of eddies at constant angular momentum. `L` is `min(V/A_bore, B/2)`.
 
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, lanewise};
 
 /// Mean and turbulent kinetic energy of the gas in the cylinder, J/kg.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -15,6 +15,8 @@ pub struct Turbulence<V = f64> {
     /// Turbulent kinetic energy k, J/kg.
     pub turbulent_energy: V,
 }
+
+lanewise!(Turbulence { mean_energy, turbulent_energy });
 
 /// Rates of change of [`Turbulence`], W/kg.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

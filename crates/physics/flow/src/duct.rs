@@ -4,7 +4,7 @@ use crate::geometry::check;
 use crate::riemann::{FaceFlux, Waves};
 use crate::sweep::CellFaces;
 use crate::{Conserved, DuctGeometry, FlowError, GasSet, Primitive};
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, Lanewise, lanewise};
 
 /// Which end of a duct: `Left` is where its geometry starts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,6 +41,18 @@ pub(crate) struct CellWall<V> {
     pub heat_factor: V,
 }
 
+lanewise!(CellShape { inverse_volume, half_taper, half_friction, push });
+lanewise!(CellWall { diameter, temperature, heat_factor });
+lanewise!(Events { half_step_floors, energy_floors });
+
+/// A cell that holds a sudden step of area in some lanes.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct AreaStep<V> {
+    pub cell: usize,
+    /// 1 in the lanes that have it, else 0.
+    pub here: V,
+}
+
 /// Times a safeguard acted, counted per lane (as numbers, so that they live in lanes).
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Events<V> {
@@ -71,11 +83,75 @@ pub struct Duct<V, const S: usize> {
     pub(crate) walls: Vec<CellWall<V>>,
     pub(crate) inverse_length: V,
     pub(crate) face_areas: Vec<V>,
-    /// Cells that hold a sudden step of area in some lane.
-    pub(crate) steps: Vec<usize>,
+    pub(crate) steps: Vec<AreaStep<V>>,
     pub(crate) events: Events<V>,
     /// Faces of the end cells from this step's `end_state`, left and right.
     pub(crate) ends: [Option<CellFaces<V, S>>; 2],
+}
+
+impl<V: Lane> AreaStep<V> {
+    fn new(geometry: &[DuctGeometry], cell: usize) -> Option<Self> {
+        let here = V::from_fn(|l| f64::from(geometry[l].has_step(cell)));
+        (here.largest() > 0.0).then_some(Self { cell, here })
+    }
+}
+
+/// All lanes have the same number of cells; between two steps.
+impl<V: Lane, const S: usize> Lanewise for Duct<V, S> {
+    type One = Duct<f64, S>;
+
+    fn from_one(one: &Duct<f64, S>) -> Self {
+        let step = |s: &AreaStep<f64>| AreaStep { cell: s.cell, here: V::splat(s.here) };
+        Self {
+            cells: Lanewise::from_one(&one.cells),
+            primitives: Lanewise::from_one(&one.primitives),
+            shape: Lanewise::from_one(&one.shape),
+            walls: Lanewise::from_one(&one.walls),
+            inverse_length: V::splat(one.inverse_length),
+            face_areas: Lanewise::from_one(&one.face_areas),
+            steps: one.steps.iter().map(step).collect(),
+            events: Lanewise::from_one(&one.events),
+            ends: [None; 2],
+        }
+    }
+
+    fn one(&self, lane: usize) -> Duct<f64, S> {
+        let own = self.steps.iter().filter(|s| s.here.get(lane) > 0.0);
+        Duct {
+            cells: self.cells.one(lane),
+            primitives: self.primitives.one(lane),
+            shape: self.shape.one(lane),
+            walls: self.walls.one(lane),
+            inverse_length: self.inverse_length.get(lane),
+            face_areas: self.face_areas.one(lane),
+            steps: own.map(|s| AreaStep { cell: s.cell, here: 1.0 }).collect(),
+            events: self.events.one(lane),
+            ends: [None; 2],
+        }
+    }
+
+    fn set_one(&mut self, lane: usize, one: &Duct<f64, S>) {
+        self.cells.set_one(lane, &one.cells);
+        self.primitives.set_one(lane, &one.primitives);
+        self.shape.set_one(lane, &one.shape);
+        self.walls.set_one(lane, &one.walls);
+        self.inverse_length.set(lane, one.inverse_length);
+        self.face_areas.set_one(lane, &one.face_areas);
+        self.events.set_one(lane, &one.events);
+        for step in &mut self.steps {
+            step.here.set(lane, 0.0);
+        }
+        for step in &one.steps {
+            match self.steps.iter_mut().find(|own| own.cell == step.cell) {
+                Some(own) => own.here.set(lane, 1.0),
+                None => {
+                    let mut here = V::splat(0.0);
+                    here.set(lane, 1.0);
+                    self.steps.push(AreaStep { cell: step.cell, here });
+                }
+            }
+        }
+    }
 }
 
 /// Working space of one sweep, large enough for the longest duct of a network; one will do for
@@ -123,7 +199,7 @@ impl<V: Lane, const S: usize> Duct<V, S> {
             walls: (0..n).map(|i| CellWall::new(geometry, i)).collect(),
             inverse_length: V::from_fn(|l| 1.0 / geometry[l].cell_length),
             face_areas,
-            steps: (0..n).filter(|&i| geometry.iter().any(|g| g.has_step(i))).collect(),
+            steps: (0..n).filter_map(|i| AreaStep::new(geometry, i)).collect(),
             events: Events { half_step_floors: zero, energy_floors: zero },
             ends: [None; 2],
         })
@@ -192,15 +268,16 @@ impl<V: Lane, const S: usize> Duct<V, S> {
         sum
     }
 
-    /// How often a safeguard has acted since the duct was made or [`Duct::clear_events`].
+    /// How often a safeguard has acted since the duct was made or [`Duct::clear_events`]
+    /// was called.
     pub fn events(&self) -> Events<V> {
         self.events
     }
 
-    /// Sets the counters of safeguards to zero.
-    pub fn clear_events(&mut self) {
-        let zero = V::splat(0.0);
-        self.events = Events { half_step_floors: zero, energy_floors: zero };
+    /// Sets one lane's counters of safeguards to zero. Panics when there is no such lane.
+    pub fn clear_events(&mut self, lane: usize) {
+        self.events.half_step_floors.set(lane, 0.0);
+        self.events.energy_floors.set(lane, 0.0);
     }
 
     /// Largest `(|u| + c) / dx` over the cells, 1/s: the step times this is the Courant number.

@@ -1,7 +1,7 @@
 //! Every end of a duct (valve, throttle, plenum, open air, wall): one closed form.
 
 use crate::{Flow, GasSet, Nozzle};
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, lanewise};
 
 /// A state at rest that a duct's end looks into.
 #[derive(Clone, Copy, Debug)]
@@ -22,6 +22,8 @@ pub struct Reservoir<V, const S: usize> {
     /// Sensible enthalpy, J/kg.
     pub h: V,
 }
+
+lanewise!(Reservoir, S { p, t, y, rho, r, gamma, h });
 
 impl<V: Lane, const S: usize> Reservoir<V, S> {
     /// From pressure (Pa), temperature (K) and fractions.
@@ -92,6 +94,8 @@ pub struct EndFlux<V, const S: usize> {
     /// Flows of the transported gases, kg/s.
     pub scalars: [V; S],
 }
+
+lanewise!(EndFlux, S { mass, p, u, energy, scalars });
 
 impl<V: Lane, const S: usize> EndFlux<V, S> {
     /// Momentum flow with the face's pressure, N.

@@ -5,7 +5,7 @@
 //! from a specific heat linear in temperature and takes exactly one Newton step: no loop and no
 //! branch, and the same state always gives the same temperature.
 
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, lanewise};
 
 /// Temperatures between which the start of the inversion is fitted, K. Ours.
 const FIT_RANGE_K: (f64, f64) = (250.0, 2200.0);
@@ -80,19 +80,18 @@ pub struct Mixture<V> {
     start: [V; 2],
 }
 
-impl<V: Lane> Mixture<V> {
-    fn zero() -> Self {
-        Self { r: V::splat(0.0), e: [V::splat(0.0); 5], start: [V::splat(0.0); 2] }
-    }
+lanewise!(Mixture { r, e, start });
+lanewise!(GasSet, S { base, difference });
 
-    fn set_lane(&mut self, lane: usize, gas: &Gas, minus: &Gas) {
-        self.r.set(lane, gas.r - minus.r);
-        let (start, start_minus) = (gas.start(), minus.start());
-        for k in 0..5 {
-            self.e[k].set(lane, gas.e[k] - minus.e[k]);
-        }
-        for k in 0..2 {
-            self.start[k].set(lane, start[k] - start_minus[k]);
+impl<V: Lane> Mixture<V> {
+    /// What `gas` has more than `other`. The fit of the start is linear in the coefficients, so a
+    /// mixture's start is the mixture of starts.
+    fn difference(gas: &Gas, other: &Gas) -> Self {
+        let (start, other_start) = (gas.start(), other.start());
+        Self {
+            r: V::splat(gas.r - other.r),
+            e: std::array::from_fn(|k| V::splat(gas.e[k] - other.e[k])),
+            start: std::array::from_fn(|k| V::splat(start[k] - other_start[k])),
         }
     }
 
@@ -192,20 +191,10 @@ impl<V: Lane> Mixture<V> {
 impl<V: Lane, const S: usize> GasSet<V, S> {
     /// The same gases in every lane: `base` is gas 0, `others` are the transported ones.
     pub fn new(base: &Gas, others: &[Gas; S]) -> Self {
-        let mut set = Self { base: Mixture::zero(), difference: [Mixture::zero(); S] };
-        for lane in 0..V::WIDTH {
-            set.set_lane(lane, base, others);
-        }
-        set
-    }
-
-    /// Gives one lane its own gases. Panics when `lane` is not below the lane count.
-    pub fn set_lane(&mut self, lane: usize, base: &Gas, others: &[Gas; S]) {
         let nothing = Gas { r: 0.0, e: [0.0; 5] };
-        self.base.set_lane(lane, base, &nothing);
-        // The fit is linear in the coefficients, so a mixture's start is the mixture of starts.
-        for s in 0..S {
-            self.difference[s].set_lane(lane, &others[s], base);
+        Self {
+            base: Mixture::difference(base, &nothing),
+            difference: std::array::from_fn(|s| Mixture::difference(&others[s], base)),
         }
     }
 

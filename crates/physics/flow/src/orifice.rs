@@ -1,7 +1,7 @@
 //! Flow between two volumes through an opening: throttle, carburettor, restrictor, crossover.
 
 use crate::{Nozzle, Reservoir};
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, lanewise};
 use std::ops::{Add, AddAssign, Neg, Sub};
 
 /// Share of the upstream pressure below which the flow falls linearly with the pressure drop
@@ -20,6 +20,8 @@ pub struct Flow<V, const S: usize> {
     /// Flows of the transported gases, kg/s.
     pub scalars: [V; S],
 }
+
+lanewise!(Flow, S { mass, energy, scalars });
 
 impl<V: Lane, const S: usize> Flow<V, S> {
     /// No flow.

@@ -1,7 +1,7 @@
 //! The state of one cell: what is conserved, and what is worked with.
 
 use crate::{Events, GasSet};
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, lanewise};
 
 /// The internal energy is held above this share of the total or kinetic
 /// energy. Ours: Mach 100 and more.
@@ -40,6 +40,9 @@ pub struct Primitive<V, const S: usize> {
     /// Temperature change per pressure change at constant entropy, `1 / (rho cp)`, K/Pa.
     pub isentropic: V,
 }
+
+lanewise!(Conserved, S { rho, momentum, energy, scalars });
+lanewise!(Primitive, S { p, u, t, y, gamma, v, isentropic });
 
 /// Mass fractions up to this one do not travel. Numbers that decay without end become subnormal,
 /// and processors take a hundred times as long over those; the mass itself stays in its cell.

@@ -6,7 +6,7 @@
 //! pressure of a tapering cell is the area-weighted mean of its two faces' pressures, so the
 //! net pressure force is `(p_left - p_right) * push` and a gas at rest stays at rest.
 
-use crate::duct::CellShape;
+use crate::duct::{AreaStep, CellShape};
 use crate::geometry::STEP_RATIO;
 use crate::riemann::{Acoustic, FaceFlux, Side, Waves, hllc};
 use crate::{Conserved, Duct, End, EndFlux, EndState, GasSet, Primitive, Scratch};
@@ -60,6 +60,17 @@ impl<V: Lane, const S: usize> Slope<V, S> {
             y[s] = b.y[s] - a.y[s];
         }
         Self { p: b.p - a.p, u: b.u - a.u, t: b.t - a.t, y }
+    }
+
+    /// `yes` in lanes where `mask` is above zero, else `no`.
+    #[inline(always)]
+    fn pick(mask: V, yes: &Self, no: &Self) -> Self {
+        let pick = |a: V, b: V| V::select_lt(V::splat(0.0), mask, a, b);
+        let mut y = yes.y;
+        for s in 0..S {
+            y[s] = pick(yes.y[s], no.y[s]);
+        }
+        Self { p: pick(yes.p, no.p), u: pick(yes.u, no.u), t: pick(yes.t, no.t), y }
     }
 
     /// In a cell with a sudden step the speeds at its faces are in the inverse ratio of their
@@ -336,11 +347,14 @@ impl<V: Lane, const S: usize> Duct<V, S> {
                 half_step(gases, &q[i], cells[i].rho, &slope, &shape[i], lambda, &mut margin);
             below = above;
         }
-        for &i in &self.steps {
+        for &AreaStep { cell: i, here } in &self.steps {
             if i == 0 || i == n - 1 {
                 continue;
             }
-            let slope = Slope::across_step(&q[i], &shape[i]);
+            let (below, above) =
+                (Slope::between(&q[i - 1], &q[i]), Slope::between(&q[i], &q[i + 1]));
+            let smooth = Slope::limited(&q[i], &below, &above, central, steepened);
+            let slope = Slope::pick(here, &Slope::across_step(&q[i], &shape[i]), &smooth);
             faces[i] =
                 half_step(gases, &q[i], cells[i].rho, &slope, &shape[i], lambda, &mut margin);
         }
@@ -373,7 +387,7 @@ impl<V: Lane, const S: usize> Duct<V, S> {
         for i in 0..n {
             advance(&mut cells[i], &shape[i], &fluxes[i], &fluxes[i + 1], faces[i].u, dt);
         }
-        for &i in &self.steps {
+        for &AreaStep { cell: i, .. } in &self.steps {
             let (a, b) = (self.face_areas[i], self.face_areas[i + 1]);
             let (l, r, gamma) = (&fluxes[i], &fluxes[i + 1], faces[i].acoustic.gamma);
             let (rightward, leftward) =

@@ -4,7 +4,7 @@
 //! a step, taken once, see the volume in the middle of the step: second order in time.
 
 use crate::{Flow, GasSet, Reservoir};
-use shortblock_lanes::Lane;
+use shortblock_lanes::{Lane, lanewise};
 
 /// The half-step contents stay above this fraction of the present ones. Ours.
 const HALF_STEP_FLOOR: f64 = 0.2;
@@ -26,6 +26,8 @@ pub struct Volume<V, const S: usize> {
     /// How often the half-step contents were held above a fraction of the present ones.
     pub floors: V,
 }
+
+lanewise!(Volume, S { mass, energy, scalars, volume, rate, floors });
 
 impl<V: Lane, const S: usize> Volume<V, S> {
     /// A volume (m3) at pressure `p` (Pa), temperature `t` (K), fractions `y`.

@@ -12,12 +12,14 @@
 #![deny(missing_docs)]
 
 mod lanes;
+mod lanewise;
 mod level;
 mod real;
 #[cfg(target_arch = "x86_64")]
 mod wide;
 
 pub use lanes::Lanes;
+pub use lanewise::Lanewise;
 pub use level::{Kind, Level};
 pub use real::Real;
 

@@ -1,0 +1,143 @@
+//! The points that are to be turned over on one mesh: those that wait and those that are done.
+
+use crate::build::Case;
+use crate::close::LaneCloser;
+use crate::engine::Engine;
+use crate::mesh::Mesh;
+use crate::point::Point;
+use crate::prepare::Prepared;
+use crate::run::Job;
+use crate::{CycleError, Settings};
+use shortblock_cylinder::closed::WallTemperatures;
+use std::cmp::Reverse;
+use std::sync::{Mutex, MutexGuard};
+
+/// Surfaces start here, K.
+const START_WALLS: WallTemperatures = WallTemperatures { head: 520.0, piston: 530.0, liner: 430.0 };
+
+/// A point on its way through the meshes, while no lane has it.
+pub(crate) struct Underway<'a> {
+    /// Which job it is.
+    pub index: usize,
+    /// The engine as the stage before left it.
+    pub engine: Option<Engine<f64>>,
+    pub closer: LaneCloser<'a>,
+    pub result: Option<Result<Point, CycleError>>,
+}
+
+impl<'a> Underway<'a> {
+    pub fn new(index: usize, job: &Job<'a>, ready: &Prepared) -> Self {
+        let cylinders = job.network.cylinders.len();
+        let closer = LaneCloser {
+            network: job.network,
+            demand: job.demand,
+            mixture: ready.mixture.clone(),
+            gases: ready.gases.clone(),
+            fuel_per_air: ready.fuel_per_air,
+            searching: true,
+            spark: None,
+            found: vec![None; cylinders],
+            searches: 0,
+            settled: false,
+            knock_limit: vec![None; cylinders],
+            walls: vec![START_WALLS; cylinders],
+            last: vec![None; cylinders],
+            failure: None,
+        };
+        Self { index, engine: None, closer, result: None }
+    }
+
+    /// Builds the engine on `mesh`, with the gas of the stage before.
+    fn go_on(&mut self, mesh: &Mesh) -> Result<(), CycleError> {
+        let closer = &mut self.closer;
+        let case = Case {
+            network: closer.network,
+            demand: closer.demand,
+            gases: &closer.gases,
+            fuel_per_air: closer.fuel_per_air,
+        };
+        let mut engine = Engine::new(&case, mesh, mesh.steps_per_cycle(closer.demand.speed))?;
+        if let Some(before) = &self.engine {
+            engine.start_from(before);
+        }
+        self.engine = Some(engine);
+        (closer.searching, closer.settled, closer.searches) = (true, false, 0);
+        Ok(())
+    }
+}
+
+/// Points to be turned over on one mesh, shared by all threads that do it.
+pub(crate) struct Stage<'m, 'a> {
+    pub mesh: &'m Mesh,
+    /// Largest relative change of masses and works from cycle to cycle that counts as repeated.
+    pub tolerance: f64,
+    pub most_cycles: usize,
+    /// Step of the closed part, degrees; 0 for the usual one.
+    pub step_deg: f64,
+    /// Whether a point that repeats is written down: not on a mesh of the start.
+    pub last: bool,
+    /// The next one stands last.
+    waiting: Mutex<Vec<Underway<'a>>>,
+    done: Mutex<Vec<Underway<'a>>>,
+}
+
+/// The same for a mesh of the start.
+const START_TOLERANCE: f64 = 5e-3;
+const START_MOST_CYCLES: usize = 8;
+const START_STEP_DEG: f64 = 2.0;
+
+impl<'m, 'a> Stage<'m, 'a> {
+    /// The mesh that was asked for.
+    pub fn last(mesh: &'m Mesh, settings: &Settings, points: Vec<Underway<'a>>) -> Self {
+        let start = Self::start(mesh, points);
+        let (tolerance, most_cycles) = (settings.tolerance, settings.most_cycles.max(2));
+        Self { tolerance, most_cycles, step_deg: 0.0, last: true, ..start }
+    }
+
+    /// A mesh of the start.
+    pub fn start(mesh: &'m Mesh, mut points: Vec<Underway<'a>>) -> Self {
+        // The points with the most steps go first, so that none is left alone at the end.
+        points.sort_by_key(|p| (mesh.steps_per_cycle(p.closer.demand.speed), Reverse(p.index)));
+        let var = |n: &str, d: f64| std::env::var(n).ok().and_then(|x| x.parse().ok()).unwrap_or(d);
+        Self {
+            mesh,
+            tolerance: var("ST", START_TOLERANCE),
+            most_cycles: var("SM", START_MOST_CYCLES as f64) as usize,
+            step_deg: START_STEP_DEG,
+            last: false,
+            waiting: Mutex::new(points),
+            done: Mutex::default(),
+        }
+    }
+
+    /// How many wait.
+    pub fn waiting(&self) -> usize {
+        lock(&self.waiting).len()
+    }
+
+    /// The next point, with its engine on this mesh.
+    pub fn take(&self) -> Option<Underway<'a>> {
+        loop {
+            let mut point = lock(&self.waiting).pop()?;
+            match point.go_on(self.mesh) {
+                Ok(()) => return Some(point),
+                Err(error) => self.give(Underway { result: Some(Err(error)), ..point }),
+            }
+        }
+    }
+
+    /// A point that is done here.
+    pub fn give(&self, point: Underway<'a>) {
+        lock(&self.done).push(point);
+    }
+
+    /// The points that are done.
+    pub fn into_points(self) -> Vec<Underway<'a>> {
+        self.done.into_inner().unwrap_or_else(|poisoned| poisoned.into_inner())
+    }
+}
+
+/// A poisoned lock means that another thread panicked; its message is the one to see.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(|poisoned| poisoned.into_inner())
+}
