@@ -95,6 +95,7 @@ impl Engine<f64> {
         let count = cylinders.len();
         Ok(Self {
             dt: CYCLE / case.demand.speed / steps as f64,
+            beat: 0,
             clocks: vec![Clock { tables: Arc::new(tables), step: 0 }],
             constants: network.cylinders.iter().map(|c| constants(case, c)).collect(),
             tallies: vec![Tally::zero(); count],

@@ -1,18 +1,18 @@
 //! Hands a cylinder's gas to the closed part of the cycle and takes it back at exhaust opening.
 //!
-//! The closed part is worked out at once when the last valve shuts; until the next one opens the
-//! lane's gas already is what it will be then, behind shut valves.
+//! A charge that is closed in waits for company, so that many closed parts are worked out together:
+//! at the latest until its exhaust opens. Its gas then is what it is at that opening.
 
 use crate::build::LaneGases;
 use crate::gas_exchange::CylinderGas;
 use crate::network::Network;
 use crate::point::Demand;
+use crate::surfaces::Surfaces;
 use crate::table::ClosedSpan;
 use crate::{BURNED, FUEL, SCALARS};
 use shortblock_cylinder::CylinderError;
 use shortblock_cylinder::closed::{
     self, Burn, Charge, ClosedCase, ClosedResult, HeatTransfer, Mixture, SparkDemand, SparkReason,
-    WallTemperatures,
 };
 use shortblock_cylinder::turbulence::Turbulence;
 use shortblock_flow::GasSet;
@@ -40,19 +40,17 @@ pub(crate) struct LaneCloser<'a> {
     pub gases: Arc<LaneGases>,
     /// Mass of fuel per mass of humid air.
     pub fuel_per_air: f64,
-    /// Whether the spark is searched in this cycle, unless it is settled.
-    pub searching: bool,
     /// Spark of all cylinders, rad after firing dead centre; `None` before the first search.
     pub spark: Option<f64>,
     /// What each cylinder's last search found, and whether knock stood in the way.
     pub found: Vec<Option<(f64, bool)>>,
     /// Searches after the first.
     pub searches: usize,
-    /// Whether the last two searches found the same spark.
+    /// Whether the last two searches found the same spark; then it is searched no more.
     pub settled: bool,
     /// Knock limit of each cylinder when it was last searched, rad after firing dead centre.
     pub knock_limit: Vec<Option<f64>>,
-    pub walls: Vec<WallTemperatures>,
+    pub surfaces: Vec<Surfaces>,
     pub last: Vec<Option<Closed>>,
     /// The first failure; the lane is worked out no further.
     pub failure: Option<(usize, CylinderError)>,
@@ -66,39 +64,69 @@ pub(crate) struct Closer<'a> {
     pub trace: bool,
     /// Step of the closed parts, degrees; 0 for the usual one.
     pub step_deg: f64,
+    /// Charges closed in whose closed part is not worked out yet.
+    pub waiting: Vec<Closing>,
+}
+
+/// Where and how long a charge is closed in.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Place {
+    pub cylinder: usize,
+    pub lane: usize,
+    pub span: ClosedSpan,
+    /// Step of the engine before which its closed part must be worked out.
+    pub due: usize,
+}
+
+/// A charge closed in.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Closing {
+    place: Place,
+    charge: Charge,
+    turbulence: Turbulence,
 }
 
 impl Closer<'_> {
-    /// Works out the closed part of cylinder `c` in one lane and leaves its gas as it is when
-    /// the exhaust opens.
+    /// Takes up the charge of a cylinder whose last valve has shut.
     #[inline(never)]
     pub fn close<V: Lane>(
         &mut self,
-        c: usize,
-        lane: usize,
-        span: &ClosedSpan,
+        place: Place,
         volume: f64,
         gases: &GasSet<V, SCALARS>,
-        cylinder: &mut CylinderGas<V>,
+        cylinder: &CylinderGas<V>,
     ) {
-        let (trace, step_deg) = (self.trace, self.step_deg);
-        let Some(Some(this)) = self.lanes.get_mut(lane) else { return };
-        let searching = this.searching && !this.settled;
-        if this.failure.is_some() {
-            return;
+        let Some(Some(this)) = self.lanes.get(place.lane) else { return };
+        if this.failure.is_none() {
+            let (charge, turbulence) = this.charge(place.lane, volume, gases, cylinder);
+            self.waiting.push(Closing { place, charge, turbulence });
         }
-        let (charge, turbulence) = this.charge(lane, volume, gases, cylinder);
-        match this.solve(c, span, charge, turbulence, searching, trace, step_deg) {
-            Ok(result) => {
-                this.give_back(c, lane, span, &result, cylinder);
-                this.last[c] = Some(Closed {
-                    mass: charge.mass,
-                    residual: charge.burned,
-                    fuel: charge.fuel * charge.mass,
-                    result,
-                });
+    }
+
+    /// Whether the closed parts that wait must be worked out before this step of the engine.
+    pub fn is_due(&self, beat: usize) -> bool {
+        self.waiting.iter().any(|closing| closing.place.due <= beat)
+    }
+
+    /// Works out the closed parts that wait, and leaves the gas as it is when the exhaust opens.
+    #[inline(never)]
+    pub fn work_out<V: Lane>(&mut self, cylinders: &mut [CylinderGas<V>]) {
+        let (trace, step_deg) = (self.trace, self.step_deg);
+        for Closing { place, charge, turbulence } in self.waiting.drain(..) {
+            let Some(Some(this)) = self.lanes.get_mut(place.lane) else { continue };
+            let c = place.cylinder;
+            match this.solve(c, &place.span, charge, turbulence, trace, step_deg) {
+                Ok(result) => {
+                    this.give_back(c, place.lane, &place.span, &result, &mut cylinders[c]);
+                    this.last[c] = Some(Closed {
+                        mass: charge.mass,
+                        residual: charge.burned,
+                        fuel: charge.fuel * charge.mass,
+                        result,
+                    });
+                }
+                Err(error) => this.failure = Some((c, error)),
             }
-            Err(error) => this.failure = Some((c, error)),
         }
     }
 }
@@ -140,7 +168,6 @@ impl LaneCloser<'_> {
         span: &ClosedSpan,
         charge: Charge,
         turbulence: Turbulence,
-        searching: bool,
         trace: bool,
         step_deg: f64,
     ) -> Result<ClosedResult, CylinderError> {
@@ -153,7 +180,7 @@ impl LaneCloser<'_> {
             theta_evo: span.theta_opening,
             speed: self.demand.speed,
             charge,
-            walls: self.walls[c],
+            walls: self.surfaces[c].temperatures(),
             burn: Burn::Entrainment {
                 flame: &combustion.flame,
                 turbulence,
@@ -164,10 +191,10 @@ impl LaneCloser<'_> {
             octane_number: combustion.octane_number,
             step_deg,
             spark_guess: self.last[c].as_ref().map(|closed| closed.result.spark),
-            find_knock_margin: searching,
+            find_knock_margin: !self.settled,
             trace,
         };
-        let Some(spark) = self.spark.filter(|_| !searching) else {
+        let Some(spark) = self.spark.filter(|_| self.settled) else {
             let found = closed::solve(&case, self.demand.spark)?;
             self.found[c] = Some((found.spark, found.spark_reason == SparkReason::KnockLimit));
             self.knock_limit[c] = found.knock_margin.map(|margin| found.spark - margin);

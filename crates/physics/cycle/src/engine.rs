@@ -7,7 +7,7 @@
 //! way through the step; then ducts, volumes and cylinders take in what has passed their ends.
 //! Ends stand in one flat list; volumes gather their flows in the order of that list.
 
-use crate::close::Closer;
+use crate::close::{Closer, Place};
 use crate::gas_exchange::{CylinderConstants, CylinderGas, FuelDose, Step, Tally};
 use crate::table::CylinderTable;
 use crate::{BURNED, FUEL, SCALARS};
@@ -104,6 +104,8 @@ lanewise!(OpeningSlot { area, dose } same { from, to });
 /// Everything that changes while the engine turns, and the tables it turns by.
 pub(crate) struct Engine<V> {
     pub dt: V,
+    /// Steps since the engine was put together.
+    pub beat: usize,
     /// One for each lane.
     pub clocks: Vec<Clock>,
     pub gases: GasSet<V, SCALARS>,
@@ -133,6 +135,7 @@ impl<V: Lane> Lanewise for Engine<V> {
     fn from_one(one: &Engine<f64>) -> Self {
         Self {
             dt: V::splat(one.dt),
+            beat: 0,
             clocks: vec![one.clocks[0].clone(); V::WIDTH],
             scratch: Scratch::default(),
             volume_states: Lanewise::from_one(&one.volume_states),
@@ -157,6 +160,7 @@ impl<V: Lane> Lanewise for Engine<V> {
     fn one(&self, lane: usize) -> Engine<f64> {
         Engine {
             dt: self.dt.get(lane),
+            beat: 0,
             clocks: vec![self.clocks[lane].clone()],
             scratch: Scratch::default(),
             volume_states: self.volume_states.one(lane),
@@ -195,18 +199,22 @@ impl<V: Lane> Lanewise for Engine<V> {
     }
 }
 
-/// Advances the engine by a number of steps.
+/// Advances the engine by a number of steps. Afterwards no closed part waits to be worked out.
 #[inline(always)]
 pub(crate) fn advance<V: Lane>(engine: &mut Engine<V>, closer: &mut Closer, steps: usize) {
     for _ in 0..steps {
         engine.advance(closer);
     }
+    closer.work_out(&mut engine.cylinders);
 }
 
 impl<V: Lane> Engine<V> {
     /// Advances every lane by one step of its cycle.
     #[inline(always)]
     pub fn advance(&mut self, closer: &mut Closer) {
+        if closer.is_due(self.beat) {
+            closer.work_out(&mut self.cylinders);
+        }
         self.read_tables();
         self.look_ahead();
         self.take_fluxes();
@@ -214,6 +222,7 @@ impl<V: Lane> Engine<V> {
         self.sweep();
         self.fill_volumes();
         self.fill_cylinders(closer);
+        self.beat += 1;
         for clock in &mut self.clocks {
             clock.step = if clock.step + 1 == clock.steps() { 0 } else { clock.step + 1 };
         }
@@ -351,8 +360,9 @@ impl<V: Lane> Engine<V> {
                 let table = &clock.tables[c];
                 if table.closed.last_open_step == clock.step {
                     let volume = table.rows[clock.step + 1].volume;
-                    let span = &table.closed;
-                    closer.close(c, lane, span, volume, &self.gases, &mut self.cylinders[c]);
+                    let due = self.beat + table.closed.steps + 1;
+                    let place = Place { cylinder: c, lane, span: table.closed, due };
+                    closer.close(place, volume, &self.gases, &self.cylinders[c]);
                 }
             }
         }
@@ -406,13 +416,13 @@ mod tests {
             fuel: DuctGas::fuel_vapour(&network.fuel),
             burned: DuctGas::burned(&network.fuel, 1.0, &network.air).unwrap(),
         };
-        let case =
-            Case { network: &network, demand: &demand, gases: &gases, fuel_per_air: 0.0 };
+        let case = Case { network: &network, demand: &demand, gases: &gases, fuel_per_air: 0.0 };
         let mesh = Mesh::of(&network, CellLength::COARSE);
         let steps = mesh.steps_per_cycle(demand.speed);
         let one = Engine::new(&case, &mesh, steps).unwrap();
         let mut engine: Engine<Lanes<f64, 2, false>> = Lanewise::from_one(&one);
-        let mut closer = Closer { lanes: Vec::new(), trace: false, step_deg: 0.0 };
+        let mut closer =
+            Closer { lanes: Vec::new(), trace: false, step_deg: 0.0, waiting: Vec::new() };
         let before = held(&engine);
         advance(&mut engine, &mut closer, 3 * steps);
         for (a, b) in before.iter().zip(held(&engine)) {

@@ -29,6 +29,7 @@ mod point;
 mod prepare;
 mod run;
 mod stage;
+mod surfaces;
 mod table;
 mod trace;
 

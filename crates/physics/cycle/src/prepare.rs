@@ -63,11 +63,7 @@ fn one<'a>(
             (gases, mixture)
         }
     };
-    Ok(Prepared {
-        gases,
-        mixture,
-        fuel_per_air: 1.0 / (demand.lambda * afr),
-    })
+    Ok(Prepared { gases, mixture, fuel_per_air: 1.0 / (demand.lambda * afr) })
 }
 
 fn check(

@@ -129,8 +129,7 @@ fn stages<'a>(
 fn work(stages: &[Stage], settings: &Settings, executor: &dyn Executor, watch: &dyn Watch) {
     let width = width(settings);
     let batches = |stage: &Stage| stage.waiting().div_ceil(width);
-    let pieces: Vec<&Stage> =
-        stages.iter().flat_map(|stage| vec![stage; batches(stage)]).collect();
+    let pieces: Vec<&Stage> = stages.iter().flat_map(|stage| vec![stage; batches(stage)]).collect();
     executor.for_each(pieces.len(), &|i| dispatch(pieces[i], settings, watch));
 }
 

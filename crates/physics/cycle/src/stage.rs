@@ -7,13 +7,10 @@ use crate::mesh::Mesh;
 use crate::point::Point;
 use crate::prepare::Prepared;
 use crate::run::Job;
+use crate::surfaces::Surfaces;
 use crate::{CycleError, Settings};
-use shortblock_cylinder::closed::WallTemperatures;
 use std::cmp::Reverse;
 use std::sync::{Mutex, MutexGuard};
-
-/// Surfaces start here, K.
-const START_WALLS: WallTemperatures = WallTemperatures { head: 520.0, piston: 530.0, liner: 430.0 };
 
 /// A point on its way through the meshes, while no lane has it.
 pub(crate) struct Underway<'a> {
@@ -34,13 +31,12 @@ impl<'a> Underway<'a> {
             mixture: ready.mixture.clone(),
             gases: ready.gases.clone(),
             fuel_per_air: ready.fuel_per_air,
-            searching: true,
             spark: None,
             found: vec![None; cylinders],
             searches: 0,
             settled: false,
             knock_limit: vec![None; cylinders],
-            walls: vec![START_WALLS; cylinders],
+            surfaces: vec![Surfaces::new(); cylinders],
             last: vec![None; cylinders],
             failure: None,
         };
@@ -61,7 +57,7 @@ impl<'a> Underway<'a> {
             engine.start_from(before);
         }
         self.engine = Some(engine);
-        (closer.searching, closer.settled, closer.searches) = (true, false, 0);
+        (closer.settled, closer.searches) = (false, 0);
         Ok(())
     }
 }
@@ -82,8 +78,8 @@ pub(crate) struct Stage<'m, 'a> {
 }
 
 /// The same for a mesh of the start.
-const START_TOLERANCE: f64 = 5e-3;
-const START_MOST_CYCLES: usize = 8;
+const START_TOLERANCE: f64 = 1e-2;
+const START_MOST_CYCLES: usize = 4;
 const START_STEP_DEG: f64 = 2.0;
 
 impl<'m, 'a> Stage<'m, 'a> {
@@ -98,11 +94,10 @@ impl<'m, 'a> Stage<'m, 'a> {
     pub fn start(mesh: &'m Mesh, mut points: Vec<Underway<'a>>) -> Self {
         // The points with the most steps go first, so that none is left alone at the end.
         points.sort_by_key(|p| (mesh.steps_per_cycle(p.closer.demand.speed), Reverse(p.index)));
-        let var = |n: &str, d: f64| std::env::var(n).ok().and_then(|x| x.parse().ok()).unwrap_or(d);
         Self {
             mesh,
-            tolerance: var("ST", START_TOLERANCE),
-            most_cycles: var("SM", START_MOST_CYCLES as f64) as usize,
+            tolerance: START_TOLERANCE,
+            most_cycles: START_MOST_CYCLES,
             step_deg: START_STEP_DEG,
             last: false,
             waiting: Mutex::new(points),

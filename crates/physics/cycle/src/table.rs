@@ -37,6 +37,8 @@ pub(crate) struct CylinderTable {
 pub(crate) struct ClosedSpan {
     /// The last step with gas exchange.
     pub last_open_step: usize,
+    /// Steps without it.
+    pub steps: usize,
     /// Where it ends, rad after firing dead centre (negative).
     pub theta_closing: f64,
     /// Where the next exchange begins, rad after firing dead centre.
@@ -169,6 +171,7 @@ fn closed_span(spec: &CylinderSpec, steps: usize) -> Result<ClosedSpan, NeverClo
     let first_open_step = run(&|k| (k + 1) % steps)?;
     Ok(ClosedSpan {
         last_open_step,
+        steps: (first_open_step + steps - last_open_step - 1) % steps,
         theta_closing: after_firing((last_open_step + 1) as f64 * step - spec.phase),
         theta_opening: after_firing(first_open_step as f64 * step - spec.phase),
     })

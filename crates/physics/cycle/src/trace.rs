@@ -1,8 +1,8 @@
 //! Crank-resolved traces of a point that repeats: cylinders, valves, stations along ducts, and
 //! the state of a whole duct over the cycle.
 //!
-//! A trace is worked out in one lane at the baseline level, and agrees with the point's figures as
-//! the levels agree.
+//! The traced cycle is worked out in one lane at the baseline level, and agrees with the point's
+//! figures as the levels agree.
 
 use crate::close::{Closer, LaneCloser};
 use crate::engine::{Engine, Joint};
@@ -67,8 +67,9 @@ pub fn trace(
         return Err(CycleError::Stopped);
     };
     result.unwrap_or(Err(CycleError::Stopped))?;
-    lane.searching = false;
-    let mut closer = Closer { lanes: vec![Some(lane)], trace: true, step_deg: 0.0 };
+    lane.settled = true;
+    let mut closer =
+        Closer { lanes: vec![Some(lane)], trace: true, step_deg: 0.0, waiting: Vec::new() };
     let mut recorder = Recorder::new(job.network, &engine, stations);
     // A cycle ahead, for the closed parts that reach into the recorded one.
     let steps = engine.clocks[0].steps();
@@ -227,7 +228,5 @@ fn duct(i: usize, x: f64, engine: &Engine<f64>) -> Vec<f64> {
 
 fn field(i: usize, engine: &Engine<f64>) -> Vec<f64> {
     let duct = &engine.ducts[i];
-    (0..duct.cell_count())
-        .flat_map(|cell| [duct.cell(cell).p, duct.cell(cell).u])
-        .collect()
+    (0..duct.cell_count()).flat_map(|cell| [duct.cell(cell).p, duct.cell(cell).u]).collect()
 }

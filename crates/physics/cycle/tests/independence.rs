@@ -18,6 +18,37 @@ fn neighbours_order_and_padding_do_not_matter_to_the_bit() {
     }
 }
 
+/// More points than lanes, of two designs whose valves open at other times: what turned in a lane
+/// before or turns beside it is not felt.
+#[test]
+fn a_lane_knows_nothing_of_other_points_and_designs() {
+    let one = designs::four();
+    let mut other = one.clone();
+    for cylinder in &mut other.cylinders {
+        cylinder.phase += 0.01;
+        cylinder.intake.effective_area.rotate_left(20);
+    }
+    other.ducts[0].pieces[0].area_left *= 2.0;
+    let mesh = Mesh::of(&one, CellLength::COARSE).also_for(&other);
+    let demands = [8200.0, 2600.0, 5200.0, 6900.0].map(designs::demand);
+    let mut jobs: Vec<Job> = [&one, &other]
+        .into_iter()
+        .flat_map(|network| demands.iter().map(move |demand| (network, demand)))
+        .map(|(network, demand)| Job { network, mesh: &mesh, demand })
+        .collect();
+    let settings = Settings { level: Level::BASELINE, most_cycles: 4, ..Settings::usual() };
+    let together = run(&jobs, &settings, &Serial, &Unwatched);
+    assert_ne!(together[0], together[4]);
+    jobs.reverse();
+    let mut reversed = run(&jobs, &settings, &Serial, &Unwatched);
+    reversed.reverse();
+    for (i, job) in jobs.iter().rev().enumerate() {
+        let alone = run(std::slice::from_ref(job), &settings, &Serial, &Unwatched);
+        assert_eq!(together[i], alone[0], "{i}");
+        assert_eq!(together[i], reversed[i], "{i}");
+    }
+}
+
 /// The bound is the project's own requirement for f64.
 #[test]
 fn levels_agree_to_a_millionth() {
