@@ -33,7 +33,7 @@ fn stagnation(p: f64, t: f64, u: f64, gas: &DuctGas) -> (f64, f64) {
 fn slow(speed: f64, area: f64) -> (Network, Demand) {
     let network = single(Stubs {
         mechanism: SliderCrank::new(0.30, 0.30, 0.60, 0.0, 8.0).unwrap(),
-        length: 0.1,
+        length: STUB.0,
         area: [5e-3; 2],
         // Both shut late: the intake blows back in compression, the exhaust is drawn through in
         // the intake stroke.
@@ -47,6 +47,8 @@ fn slow(speed: f64, area: f64) -> (Network, Demand) {
 struct Rows {
     network: Network,
     area: f64,
+    /// Steps that a wave takes through a stub.
+    passage: f64,
     trace: Trace,
 }
 
@@ -63,7 +65,8 @@ impl Rows {
             Station::Duct(1, 0.0),
         ];
         let trace = trace(&job, &stations, &Settings::usual(), &Unwatched).unwrap();
-        Rows { network, area, trace }
+        let step = (trace.angle[1] - trace.angle[0]) / speed;
+        Rows { network, area, passage: STUB.0 / STUB.1 / step, trace }
     }
 
     fn at(&self, column: usize, row: usize) -> f64 {
@@ -88,9 +91,11 @@ type Found = [(f64, usize); BINS.len() - 1];
 
 /// Pressure ratio over a valve, from small drops to choked flow.
 const BINS: [f64; 7] = [0.98, 0.95, 0.85, 0.70, 0.56, 0.50, 0.0];
-/// A state is nearly steady when the drop over the valve changes by less than this in a step, of
-/// which a wave takes 20 through a stub, or is beyond choking.
-const STEADY: f64 = 1e-3;
+/// A state is nearly steady when the drop over the valve changes by less than this while a wave goes
+/// through a stub, or is beyond choking.
+const STEADY: f64 = 1.5e-2;
+/// Length of the stubs, m, and sound speed of air in them, m/s.
+const STUB: (f64, f64) = (0.1, 340.0);
 
 /// Adds what one side passes one way. Columns: first of the valve's, first of the duct's.
 fn compare(rows: &Rows, gases: &Gases, [valve, duct]: [usize; 2], inward: bool, to: &mut Found) {
@@ -100,7 +105,7 @@ fn compare(rows: &Rows, gases: &Gases, [valve, duct]: [usize; 2], inward: bool, 
         let (p, t, y) = (rows.at(0, k), rows.at(1, k), rows.at(3, k));
         let (flow, area) = (rows.at(valve, k), rows.at(valve + 1, k));
         let [pd, u, td] = [0, 1, 2].map(|i| rows.at(duct + i, k));
-        let change = ((p - pd) / drop_before - 1.0f64).abs();
+        let change = ((p - pd) / drop_before - 1.0f64).abs() * rows.passage;
         drop_before = p - pd;
         // What was blown out and is drawn back is not followed: only air of the room's temperature.
         let known = !inward || (td / ambient - 1.0).abs() < 1e-3;
