@@ -202,7 +202,7 @@ pub const WORDS: &[Word] = &[
     w(
         "clamp",
         &["clamps", "safeguard"],
-        "A safeguard of the calculation that acted: a closure used outside its range, a number held. None acts silently; the line says which and how often.",
+        "A safeguard of the calculation that acted: a closure used outside its range, a number held. None acts silently; the line says which and at which speeds.",
     ),
     w(
         "converged",

@@ -18,16 +18,7 @@ pub(crate) fn of(build: &Build, points: &[Point], band: Option<&Band>) -> Vec<St
             100.0 * point.convergence.change
         ));
     }
-    let mut acted: BTreeMap<&str, Vec<String>> = BTreeMap::new();
-    for point in points {
-        for (name, count) in &point.clamps {
-            acted.entry(name).or_default().push(format!("{:.0} rpm ({count}x)", rpm(point)));
-        }
-    }
-    out.extend(acted.iter().map(|(name, at)| match at.len() == points.len() && at.len() > 1 {
-        true => format!("{name}: at every speed"),
-        false => format!("{name}: {}", at.join(", ")),
-    }));
+    out.extend(safeguards(points));
     if let Some(band) = band {
         let lost = band.deviations.iter().filter(|row| row.is_none()).count();
         if lost > 0 {
@@ -38,6 +29,58 @@ pub(crate) fn of(build: &Build, points: &[Point], band: Option<&Band>) -> Vec<St
     out
 }
 
+/// Safeguards that acted, those of the same speeds in one sentence.
+fn safeguards(points: &[Point]) -> Vec<String> {
+    let mut acted: BTreeMap<&str, Vec<f64>> = BTreeMap::new();
+    for point in points {
+        for (name, _) in &point.clamps {
+            acted.entry(name).or_default().push(rpm(point));
+        }
+    }
+    let mut together: Vec<(Vec<f64>, Vec<&str>)> = Vec::new();
+    for (name, speeds) in acted {
+        match together.iter_mut().find(|(at, _)| *at == speeds) {
+            Some((_, names)) => names.push(name),
+            None => together.push((speeds, vec![name])),
+        }
+    }
+    let sentence = |(speeds, names): (Vec<f64>, Vec<&str>)| {
+        let at = match speeds.len() == points.len() && points.len() > 1 {
+            true => "at every speed".to_owned(),
+            false => {
+                speeds.iter().map(|rpm| format!("{rpm:.0}")).collect::<Vec<_>>().join(", ") + " rpm"
+            }
+        };
+        format!("safeguards of the calculation acted, {at}: {}", names.join("; "))
+    };
+    together.into_iter().map(sentence).collect()
+}
+
 fn rpm(point: &Point) -> f64 {
     point.speed * 30.0 / PI
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tests_support::{four, plain_point};
+
+    #[test]
+    fn safeguards_of_the_same_speeds_share_a_sentence() {
+        let build = four();
+        let with = |rpm: f64, clamps: &[&'static str]| {
+            let clamps = clamps.iter().map(|name| (*name, 3)).collect();
+            Point { clamps, ..plain_point(&build, rpm * PI / 30.0) }
+        };
+        let points = [with(2000.0, &["a", "b"]), with(3000.0, &["a", "b", "c"])];
+        let said = safeguards(&points);
+        assert_eq!(
+            said,
+            [
+                "safeguards of the calculation acted, at every speed: a; b",
+                "safeguards of the calculation acted, 3000 rpm: c",
+            ]
+        );
+        assert!(safeguards(&[with(2000.0, &[])]).is_empty());
+    }
 }
