@@ -91,6 +91,7 @@ impl Engine<f64> {
             tables.push(table);
         }
         let ambient = Reservoir::new(&gases, ambient_p, ambient_t, &fresh);
+        let cell = Reservoir::new(&gases, network.cell_pressure, ambient_t, &fresh);
         let still = EndFlux { mass: 0.0, p: ambient_p, u: 0.0, energy: 0.0, scalars: fresh };
         let count = cylinders.len();
         Ok(Self {
@@ -110,6 +111,7 @@ impl Engine<f64> {
             openings: network.openings.iter().map(opening).collect(),
             gases,
             ambient,
+            cell,
             ducts,
             ends,
             volumes,
@@ -150,6 +152,7 @@ fn constants(case: &Case, cylinder: &CylinderSpec) -> CylinderConstants<f64> {
 fn joint(node: Node) -> Joint {
     match node {
         Node::Ambient => Joint::Ambient,
+        Node::Cell => Joint::Cell,
         Node::Volume(i) => Joint::Volume(i),
         Node::Valve(c, Side::Intake) => Joint::Valve(c, 0),
         Node::Valve(c, Side::Exhaust) => Joint::Valve(c, 1),

@@ -69,6 +69,7 @@ impl<V: Lane> CylinderStep<V> {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Joint {
     Ambient,
+    Cell,
     Volume(usize),
     /// Cylinder and side (0 intake, 1 exhaust).
     Valve(usize, usize),
@@ -110,6 +111,7 @@ pub(crate) struct Engine<V> {
     pub clocks: Vec<Clock>,
     pub gases: GasSet<V, SCALARS>,
     pub ambient: Reservoir<V, SCALARS>,
+    pub cell: Reservoir<V, SCALARS>,
     pub ducts: Vec<Duct<V, SCALARS>>,
     pub ends: Vec<EndSlot<V>>,
     pub volumes: Vec<Volume<V, SCALARS>>,
@@ -145,6 +147,7 @@ impl<V: Lane> Lanewise for Engine<V> {
             cylinder_fluxes: Lanewise::from_one(&one.cylinder_fluxes),
             gases: Lanewise::from_one(&one.gases),
             ambient: Lanewise::from_one(&one.ambient),
+            cell: Lanewise::from_one(&one.cell),
             ducts: Lanewise::from_one(&one.ducts),
             ends: Lanewise::from_one(&one.ends),
             volumes: Lanewise::from_one(&one.volumes),
@@ -170,6 +173,7 @@ impl<V: Lane> Lanewise for Engine<V> {
             cylinder_fluxes: self.cylinder_fluxes.one(lane),
             gases: self.gases.one(lane),
             ambient: self.ambient.one(lane),
+            cell: self.cell.one(lane),
             ducts: self.ducts.one(lane),
             ends: self.ends.one(lane),
             volumes: self.volumes.one(lane),
@@ -187,6 +191,7 @@ impl<V: Lane> Lanewise for Engine<V> {
         self.clocks[lane] = one.clocks[0].clone();
         self.gases.set_one(lane, &one.gases);
         self.ambient.set_one(lane, &one.ambient);
+        self.cell.set_one(lane, &one.cell);
         self.ducts.set_one(lane, &one.ducts);
         self.ends.set_one(lane, &one.ends);
         self.volumes.set_one(lane, &one.volumes);
@@ -272,6 +277,7 @@ impl<V: Lane> Engine<V> {
             let state = self.ducts[slot.duct].end_state(&self.gases, slot.end, self.dt);
             let (node, area) = match slot.joint {
                 Joint::Ambient => (&self.ambient, slot.area),
+                Joint::Cell => (&self.cell, slot.area),
                 Joint::Volume(v) => (&self.volume_states[v], slot.area),
                 Joint::Valve(c, side) if self.cylinder_steps[c].any_open => {
                     (&self.cylinder_states[c], slot.area * self.cylinder_steps[c].area[side])
@@ -287,7 +293,7 @@ impl<V: Lane> Engine<V> {
             match slot.joint {
                 Joint::Volume(v) => self.volume_flows[v] += -slot.flux.flow(),
                 Joint::Valve(c, side) => add(&mut self.cylinder_fluxes[c][side], &slot.flux),
-                Joint::Ambient | Joint::Closed => {}
+                Joint::Ambient | Joint::Cell | Joint::Closed => {}
             }
         }
     }
@@ -298,6 +304,7 @@ impl<V: Lane> Engine<V> {
         for slot in &self.openings {
             let state = |joint| match joint {
                 Joint::Volume(v) => &self.volume_states[v],
+                Joint::Cell => &self.cell,
                 _ => &self.ambient,
             };
             let (from, to) = (state(slot.from), state(slot.to));

@@ -25,6 +25,8 @@ pub enum Side {
 pub enum Node {
     /// The air around the engine, at rest.
     Ambient,
+    /// The room or pipework that the exhaust blows into, at rest: air at [`Network::cell_pressure`].
+    Cell,
     /// The volume with this index in [`Network::volumes`].
     Volume(usize),
     /// The valves of one side of the cylinder with this index in [`Network::cylinders`].
@@ -193,6 +195,8 @@ pub struct Network {
     pub ambient_pressure: f64,
     /// Temperature of the air around, K.
     pub ambient_temperature: f64,
+    /// Pressure where the exhaust ends ([`Node::Cell`]), Pa.
+    pub cell_pressure: f64,
     /// Share of the fuel that evaporates on the way into the cylinder at the cost of the charge
     /// (0 to 1); what evaporated further upstream counts towards it.
     pub charge_cooling: f64,

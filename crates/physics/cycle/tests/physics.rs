@@ -57,6 +57,32 @@ fn work_follows_the_pressure_of_the_air() {
     }
 }
 
+/// A cell at the pressure of the air around is the air around, to the bit. One held above it by dp
+/// must be pushed out against: pumping work rises by dp (Heywood 1988 sec. 5.4, ideal cycle: PMEP =
+/// pe - pi) and a little more for the charge kept back; pulses and tuning leave half to twice that.
+#[test]
+fn an_exhaust_into_a_pressed_cell_costs_its_pressure() {
+    let base = designs::v8();
+    let blown = |above: f64| {
+        let mut network = base.clone();
+        network.cell_pressure = network.ambient_pressure + above;
+        for duct in network.ducts.iter_mut().filter(|duct| duct.right.node == Node::Ambient) {
+            duct.right.node = Node::Cell;
+        }
+        network
+    };
+    let demands = fixed(&[2500.0, 4000.0], 20.0);
+    let mesh = Mesh::of(&base, CellLength::COARSE);
+    let points = |network: &Network| points_of(network, &mesh, &demands, &tight());
+    let (free, level, pressed) = (points(&base), points(&blown(0.0)), points(&blown(8e3)));
+    for ((free, level), pressed) in free.iter().zip(&level).zip(&pressed) {
+        assert_eq!(free.imep.to_bits(), level.imep.to_bits());
+        let cost = (free.pmep - pressed.pmep) / 8e3;
+        assert!((0.5..2.0).contains(&cost), "{cost}");
+        assert!(pressed.air_flow < free.air_flow, "{} {}", pressed.air_flow, free.air_flow);
+    }
+}
+
 /// Indicated work falls with air temperature with an exponent of -0.5 in the correction formulas
 /// (SAE J1349, from memory); heat taken up on the way in weakens the pure density effect of -1.
 /// Taken over the whole speed range, since warm air also moves the tuning of the pipes.

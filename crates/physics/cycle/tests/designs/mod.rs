@@ -153,6 +153,7 @@ fn engine(shape: &Shape) -> Network {
         air: HumidAir::new(99_000.0, 298.15, 0.3).unwrap(),
         ambient_pressure: 99_000.0,
         ambient_temperature: 298.15,
+        cell_pressure: 99_000.0,
         charge_cooling: 0.45,
         combustion: Combustion {
             head_area_ratio: 1.2,

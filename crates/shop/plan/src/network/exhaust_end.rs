@@ -51,7 +51,7 @@ pub(super) fn end_of(
     let loss = exhaust.silencer_loss.si * (area / tail).powi(2);
     let outside = piece(OUTFLOW_END * radius(area), area, area, walls.tail);
     let correction = (loss <= 0.0 && area > 0.0).then_some(outside);
-    Ok(EndOfPipe { end: end(Node::Ambient, opening_with(loss)), correction })
+    Ok(EndOfPipe { end: end(Node::Cell, opening_with(loss)), correction })
 }
 
 /// A volume behind the pipe and an opening out of it, which takes what pipes and the sudden
@@ -81,6 +81,6 @@ fn silencer(
     let area = flow / (2.0 * density * own).sqrt();
     let volume = build.exhaust_system.silencer_volume.si / count;
     let node = assembly.volume("silencer", volume, walls.tail, true);
-    assembly.opening("silencer", node, Node::Ambient, area, 0.0);
+    assembly.opening("silencer", node, Node::Cell, area, 0.0);
     Ok(node)
 }

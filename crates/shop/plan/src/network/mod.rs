@@ -82,9 +82,6 @@ pub fn network(build: &Build) -> Result<Design, PlanError> {
     let charge = fuel::of(build, &mut assembly.notes)?;
     let combustion = combustion::of(build, &charge, air.pressure, &mut assembly.notes)?;
     let friction = friction::of(build, &mut assembly.notes);
-    if build.exhaust_system.cell_pressure.si != 0.0 {
-        assembly.note("the pressure of the cell's exhaust pipe is not taken into account");
-    }
     let Charge { fuel, charge_cooling, .. } = charge;
     Ok(Design {
         network: Network {
@@ -96,6 +93,7 @@ pub fn network(build: &Build) -> Result<Design, PlanError> {
             air: air.humid,
             ambient_pressure: air.pressure,
             ambient_temperature: air.temperature,
+            cell_pressure: air.pressure + build.exhaust_system.cell_pressure.si,
             charge_cooling,
             combustion,
             friction,

@@ -28,7 +28,7 @@ pub fn demo(entry: &str) -> Build {
     }
 }
 
-fn typed(text: &str) -> Build {
+pub fn typed(text: &str) -> Build {
     match load("a.toml", &Memory::default().with("a.toml", text)).build {
         Ok(build) => *build,
         Err(faults) => panic!("{text}\n{}", faults.render()),
