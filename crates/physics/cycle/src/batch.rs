@@ -102,6 +102,7 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         let point = match failure {
             Some(error) => Some(Err(error)),
             None if self.stage.last => {
+                closer.seek_knock_limits::<V::Closed>();
                 Some(Ok(outcome::point(&self.engine, lane, closer, state.convergence)))
             }
             None => None,

@@ -5,6 +5,7 @@
 
 use crate::build::LaneGases;
 use crate::gas_exchange::CylinderGas;
+use crate::level::{Dispatch, Integrate};
 use crate::network::Network;
 use crate::point::Demand;
 use crate::surfaces::Surfaces;
@@ -28,6 +29,8 @@ pub(crate) struct Closed {
     pub residual: f64,
     /// Fuel trapped, vapour and liquid, kg.
     pub fuel: f64,
+    /// What it began with.
+    closing: Closing,
     /// The closed part.
     pub result: ClosedResult,
 }
@@ -48,7 +51,7 @@ pub(crate) struct LaneCloser<'a> {
     pub searches: usize,
     /// Whether the last two searches found the same spark; then it is searched no more.
     pub settled: bool,
-    /// Knock limit of each cylinder when it was last searched, rad after firing dead centre.
+    /// Knock limit of each cylinder once sought, rad after firing dead centre.
     pub knock_limit: Vec<Option<f64>>,
     pub surfaces: Vec<Surfaces>,
     pub last: Vec<Option<Closed>>,
@@ -108,27 +111,41 @@ impl Closer<'_> {
         self.waiting.iter().any(|closing| closing.place.due <= beat)
     }
 
-    /// Works out the closed parts that wait, and leaves the gas as it is when the exhaust opens.
+    /// Works out the closed parts that wait, side by side, and leaves the gas as it is when the
+    /// exhaust opens. Searches and what does not wait for them are worked out together.
     #[inline(never)]
-    pub fn work_out<V: Lane>(&mut self, cylinders: &mut [CylinderGas<V>]) {
-        let (trace, step_deg) = (self.trace, self.step_deg);
-        for Closing { place, charge, turbulence } in self.waiting.drain(..) {
-            let Some(Some(this)) = self.lanes.get_mut(place.lane) else { continue };
-            let c = place.cylinder;
-            match this.solve(c, &place.span, charge, turbulence, trace, step_deg) {
-                Ok(result) => {
-                    this.give_back(c, place.lane, &place.span, &result, &mut cylinders[c]);
-                    this.last[c] = Some(Closed {
-                        mass: charge.mass,
-                        residual: charge.burned,
-                        fuel: charge.fuel * charge.mass,
-                        result,
-                    });
-                }
-                Err(error) => this.failure = Some((c, error)),
+    pub fn work_out<V: Dispatch>(&mut self, cylinders: &mut [CylinderGas<V>]) {
+        let waiting = std::mem::take(&mut self.waiting);
+        let mut asked = Vec::new();
+        for closing in &waiting {
+            let Some(this) = &self.lanes[closing.place.lane] else { continue };
+            let case =
+                ClosedCase { trace: self.trace, step_deg: self.step_deg, ..this.case(closing) };
+            if this.is_searching() {
+                asked.push((case.clone(), this.demand.spark));
+            }
+            // The cycle goes on with the spark of all cylinders, so that searching stirs nothing.
+            if let Some(spark) = this.spark {
+                asked.push((case, SparkDemand::Fixed(spark)));
             }
         }
+        let mut solved = solve::<V::Closed>(&asked).into_iter();
+        let mut next = || solved.next().expect("one result for each closed part asked for");
+        for closing in &waiting {
+            let Some(this) = &mut self.lanes[closing.place.lane] else { continue };
+            let found = this.is_searching().then(&mut next);
+            let held = this.spark.map(|_| next());
+            this.take_back(closing, found, held, cylinders);
+        }
     }
+}
+
+fn solve<W: Integrate>(
+    asked: &[(ClosedCase, SparkDemand)],
+) -> Vec<Result<ClosedResult, CylinderError>> {
+    // SAFETY: `run` picks the lanes by the level in the settings, and a level is only made for a
+    // processor that has it.
+    closed::solve_all::<W>(asked, |run| unsafe { W::integrate(run) })
 }
 
 impl LaneCloser<'_> {
@@ -162,52 +179,93 @@ impl LaneCloser<'_> {
         (charge, turbulence)
     }
 
-    fn solve(
-        &mut self,
-        c: usize,
-        span: &ClosedSpan,
-        charge: Charge,
-        turbulence: Turbulence,
-        trace: bool,
-        step_deg: f64,
-    ) -> Result<ClosedResult, CylinderError> {
+    fn is_searching(&self) -> bool {
+        self.spark.is_none() || !self.settled
+    }
+
+    /// The charge as a case, on the usual step.
+    fn case(&self, closing: &Closing) -> ClosedCase<'_> {
+        let (c, span) = (closing.place.cylinder, &closing.place.span);
         let combustion = &self.network.combustion;
-        let mut case = ClosedCase {
+        ClosedCase {
             mechanism: &self.network.cylinders[c].mechanism,
             mixture: &self.mixture,
             head_area_ratio: combustion.head_area_ratio,
             theta_ivc: span.theta_closing,
             theta_evo: span.theta_opening,
             speed: self.demand.speed,
-            charge,
+            charge: closing.charge,
             walls: self.surfaces[c].temperatures(),
             burn: Burn::Entrainment {
                 flame: &combustion.flame,
-                turbulence,
+                turbulence: closing.turbulence,
                 multiplier: combustion.burn_multiplier,
             },
             heat: HeatTransfer::Woschni(combustion.heat_multiplier),
             crevice: combustion.crevice,
             octane_number: combustion.octane_number,
-            step_deg,
+            step_deg: 0.0,
             spark_guess: self.last[c].as_ref().map(|closed| closed.result.spark),
-            find_knock_margin: !self.settled,
-            trace,
-        };
-        let Some(spark) = self.spark.filter(|_| self.settled) else {
-            let found = closed::solve(&case, self.demand.spark)?;
+            find_knock_margin: false,
+            trace: false,
+        }
+    }
+
+    /// Takes back what a search found, and the gas of the closed part that the cycle goes on with:
+    /// the one at the spark that was `held`, before there is one the one found.
+    fn take_back<V: Lane>(
+        &mut self,
+        closing: &Closing,
+        found: Option<Result<ClosedResult, CylinderError>>,
+        held: Option<Result<ClosedResult, CylinderError>>,
+        cylinders: &mut [CylinderGas<V>],
+    ) {
+        let c = closing.place.cylinder;
+        if let Some(Ok(found)) = &found {
             self.found[c] = Some((found.spark, found.spark_reason == SparkReason::KnockLimit));
-            self.knock_limit[c] = found.knock_margin.map(|margin| found.spark - margin);
-            // The cycle goes on with the spark of all cylinders, so that searching stirs nothing.
-            return match self.spark {
-                Some(spark) if spark != found.spark => {
-                    case.find_knock_margin = false;
-                    closed::solve(&case, SparkDemand::Fixed(spark))
-                }
-                _ => Ok(found),
-            };
+        }
+        let taken = match (found, held) {
+            (Some(Err(error)), _) => Err(error),
+            (Some(Ok(found)), held) => held.unwrap_or(Ok(found)),
+            (None, Some(held)) => held,
+            (None, None) => return,
         };
-        closed::solve(&case, SparkDemand::Fixed(spark))
+        match taken {
+            Ok(result) => {
+                let (Place { lane, span, .. }, charge) = (&closing.place, &closing.charge);
+                self.give_back(c, *lane, span, &result, &mut cylinders[c]);
+                self.last[c] = Some(Closed {
+                    mass: charge.mass,
+                    residual: charge.burned,
+                    fuel: charge.fuel * charge.mass,
+                    closing: *closing,
+                    result,
+                });
+            }
+            Err(error) => self.failure = Some((c, error)),
+        }
+    }
+
+    /// Seeks the knock limits of the charges that were last closed in; no cycle waits for them.
+    pub fn seek_knock_limits<W: Integrate>(&mut self) {
+        if self.network.combustion.octane_number.is_none() {
+            return;
+        }
+        let closed: Vec<&Closed> = self.last.iter().flatten().collect();
+        let asked: Vec<(ClosedCase, SparkDemand)> = closed
+            .iter()
+            .map(|last| {
+                let case = ClosedCase { find_knock_margin: true, ..self.case(&last.closing) };
+                (case, SparkDemand::Fixed(last.result.spark))
+            })
+            .collect();
+        let mut limits = vec![None; self.last.len()];
+        for (last, result) in closed.iter().zip(solve::<W>(&asked)) {
+            // A charge whose limit cannot be worked out has none that is known.
+            let margin = result.ok().and_then(|result| result.knock_margin);
+            limits[last.closing.place.cylinder] = margin.map(|margin| last.result.spark - margin);
+        }
+        self.knock_limit = limits;
     }
 
     /// After a cycle that searched: the spark that all cylinders get. Best torque is the mean over

@@ -9,6 +9,7 @@
 
 use crate::close::{Closer, Place};
 use crate::gas_exchange::{CylinderConstants, CylinderGas, FuelDose, Step, Tally};
+use crate::level::Dispatch;
 use crate::table::CylinderTable;
 use crate::{BURNED, FUEL, SCALARS};
 use shortblock_flow::{
@@ -206,14 +207,14 @@ impl<V: Lane> Lanewise for Engine<V> {
 
 /// Advances the engine by a number of steps. Afterwards no closed part waits to be worked out.
 #[inline(always)]
-pub(crate) fn advance<V: Lane>(engine: &mut Engine<V>, closer: &mut Closer, steps: usize) {
+pub(crate) fn advance<V: Dispatch>(engine: &mut Engine<V>, closer: &mut Closer, steps: usize) {
     for _ in 0..steps {
         engine.advance(closer);
     }
     closer.work_out(&mut engine.cylinders);
 }
 
-impl<V: Lane> Engine<V> {
+impl<V: Dispatch> Engine<V> {
     /// Advances every lane by one step of its cycle.
     #[inline(always)]
     pub fn advance(&mut self, closer: &mut Closer) {

@@ -1,16 +1,19 @@
 //! Question: what does one closed part of the cycle cost, and one spark search?
 //!
-//! Prints microseconds per call, averaged over many calls on one core. With a name (`fixed`, `best`,
-//! `both`, `guessed`, `margin`, `none`) and a count it only makes that many calls of that kind, so that an
-//! instruction counter sees what one costs: the difference to `none` over the count.
+//! Prints microseconds per call and, where lanes are filled, per closed part, averaged over many
+//! calls on one core. With a name (`fixed`, `best`, `both`, `guessed`, `margin`, `none`, or a level's)
+//! and a count it only makes that many calls of that kind, so that an instruction counter sees what
+//! one costs: the difference to `none` over the count.
 
 use shortblock_cylinder::closed::{
-    self, Burn, Charge, ClosedCase, Crevice, HeatTransfer, Mixture, SparkDemand, WallTemperatures,
+    self, Burn, Charge, ClosedCase, Crevice, Ended, HeatTransfer, Mixture, Run, SparkDemand,
+    WallTemperatures,
 };
 use shortblock_cylinder::flame::{ChamberShape, FlameTable};
 use shortblock_cylinder::mechanism::SliderCrank;
 use shortblock_cylinder::turbulence::Turbulence;
 use shortblock_gas::{HumidAir, fuel};
+use shortblock_lanes::{Kind, Lane, Lanes, Level, at_level};
 use std::f64::consts::PI;
 use std::hint::black_box;
 use std::time::Instant;
@@ -72,16 +75,51 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let found = closed::solve(&case, both)?;
     let warm = ClosedCase { spark_guess: Some(found.spark), ..case.clone() };
     time("the same, guessed", &warm, both)?;
+    for level in Level::available() {
+        for (name, case, demand) in [("fixed", &case, fixed), ("guessed", &warm, both)] {
+            const CALLS: u32 = 500;
+            let parts = side_by_side(level, case, demand, 1);
+            let start = Instant::now();
+            side_by_side(level, case, demand, CALLS);
+            let us = start.elapsed().as_secs_f64() * 1e6 / f64::from(CALLS) / parts as f64;
+            println!("{:<9} {name:<7}   {us:9.1} us each of {parts}", level.name());
+        }
+    }
     let fast = ClosedCase { find_knock_margin: true, ..case };
     let r = closed::solve(&fast, SparkDemand::BestTorque)?;
     println!("{:#?}", closed::ClosedResult { trace: Vec::new(), ..r });
     Ok(())
 }
 
+at_level! {
+    fn integrate[V: Lane](run: Run<V>) -> Ended<V> { run.integrate() }
+}
+
+/// Works out as many cases as a level has lanes; returns how many.
+fn side_by_side(level: Level, case: &ClosedCase, demand: SparkDemand, count: u32) -> usize {
+    fn fill<V: Lane>(level: Level, case: &ClosedCase, demand: SparkDemand, count: u32) -> usize {
+        let cases = vec![(case.clone(), demand); V::WIDTH];
+        for _ in 0..count {
+            black_box(closed::solve_all::<V>(black_box(&cases), |run| integrate(level, run)));
+        }
+        V::WIDTH
+    }
+    match level.kind() {
+        Kind::Baseline => fill::<Lanes<f64, 2, false>>(level, case, demand, count),
+        Kind::Avx2 => fill::<Lanes<f64, 4, true>>(level, case, demand, count),
+        Kind::Avx512 => fill::<Lanes<f64, 8, true>>(level, case, demand, count),
+    }
+}
+
 fn repeat(case: &ClosedCase, name: &str, count: u32) -> Result<(), Box<dyn std::error::Error>> {
     let both = SparkDemand::BestOrKnockLimited { margin: 0.02 };
+    let fixed = SparkDemand::Fixed(f64::to_radians(-25.0));
+    if let Some(level) = Level::available().into_iter().find(|l| l.name() == name) {
+        println!("{} in one call", side_by_side(level, case, fixed, count));
+        return Ok(());
+    }
     let demand = match name {
-        "fixed" => SparkDemand::Fixed(f64::to_radians(-25.0)),
+        "fixed" => fixed,
         "best" | "margin" => SparkDemand::BestTorque,
         "both" | "guessed" => both,
         _ => return Ok(()),

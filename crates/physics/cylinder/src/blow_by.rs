@@ -6,38 +6,37 @@
 //! temperature; gamma 1.35 is ours.
 //! Band: blow-by 0.3-1 % of the trapped mass at full load (common practice, no source).
 
+use shortblock_lanes::Lane;
+
 /// Returns the mass flow from crevice to crankcase, kg/s; 0 when the crankcase has the higher
 /// pressure (backward leak is not modelled).
 ///
 /// - `leak_area`: effective area, m^2. - `pressure`, `crankcase_pressure`: Pa.
 /// - `temperature`, `gas_constant`: of the crevice gas, K and J/(kg K).
 #[inline(always)]
-pub fn mass_flow(
-    leak_area: f64,
-    pressure: f64,
-    crankcase_pressure: f64,
-    temperature: f64,
-    gas_constant: f64,
-) -> f64 {
-    if leak_area <= 0.0 || pressure <= crankcase_pressure {
-        return 0.0;
-    }
+pub fn mass_flow<V: Lane>(
+    leak_area: V,
+    pressure: V,
+    crankcase_pressure: V,
+    temperature: V,
+    gas_constant: V,
+) -> V {
     let density = pressure / (gas_constant * temperature);
-    leak_area * (pressure * density).sqrt() * flow_function(crankcase_pressure / pressure)
+    // At a ratio of 1 and beyond nothing flows.
+    let ratio = crankcase_pressure / pressure;
+    leak_area * (pressure * density).sqrt() * flow_function(ratio)
 }
 
 /// Nozzle flow function `m sqrt(R T)/(A p)`: constant below the critical pressure ratio, above it
 /// the ellipse of Saint-Venant and Wantzel (ISO 6358), within 2 % of the isentropic function.
 #[inline(always)]
-fn flow_function(ratio: f64) -> f64 {
+fn flow_function<V: Lane>(ratio: V) -> V {
     // (2/(g+1))^(g/(g-1)) and the choked flow for gamma 1.35; checked below.
     const CRITICAL: f64 = 0.536_851_2;
     const CHOKED: f64 = 0.676_144_9;
-    if ratio <= CRITICAL {
-        return CHOKED;
-    }
-    let z = (ratio - CRITICAL) / (1.0 - CRITICAL);
-    CHOKED * (1.0 - z * z).max(0.0).sqrt()
+    let zero = V::splat(0.0);
+    let z = ((ratio - V::splat(CRITICAL)) * V::splat(1.0 / (1.0 - CRITICAL))).max(zero);
+    V::splat(CHOKED) * (V::splat(1.0) - z * z).max(zero).sqrt()
 }
 
 #[cfg(test)]

@@ -19,59 +19,57 @@ const VISCOSITY_EXPONENT: f64 = 0.7;
 /// Integral length of the turbulence over the clearance height: Heywood 1988 section 8.2 (from
 /// memory: about 0.2 near dead centre).
 pub const INTEGRAL_SHARE: f64 = 0.2;
-/// Age in burn-up times from which growth is complete to rounding.
-const GROWN: f64 = 37.0;
 /// Taylor's relation of the microscale to dissipation.
 const TAYLOR: f64 = 15.0;
 
 /// State in which the flame burns.
 #[derive(Clone, Copy, Debug)]
-pub struct Front {
+pub struct Front<V = f64> {
     /// Density of the unburned gas, kg/m^3.
-    pub density: f64,
+    pub density: V,
     /// Dynamic viscosity of the unburned gas, kg/(m s).
-    pub viscosity: f64,
+    pub viscosity: V,
     /// Free flame area, m^2.
-    pub area: f64,
+    pub area: V,
     /// Laminar flame speed, m/s.
-    pub laminar_speed: f64,
+    pub laminar_speed: V,
     /// Turbulence intensity u', m/s.
-    pub intensity: f64,
+    pub intensity: V,
     /// Integral length, m.
-    pub integral_length: f64,
+    pub integral_length: V,
     /// Mass entrained and not yet burned, kg.
-    pub burning_mass: f64,
+    pub burning_mass: V,
     /// Time since the spark, s.
-    pub time: f64,
+    pub time: V,
 }
 
 /// Rates of a flame, kg/s.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Rates {
+pub struct Rates<V = f64> {
     /// Of the entrained mass.
-    pub entrained: f64,
+    pub entrained: V,
     /// Of the burned mass.
-    pub burned: f64,
+    pub burned: V,
     /// 1/tau, 1/s.
-    pub inverse_time: f64,
+    pub inverse_time: V,
 }
 
 /// Returns the logarithm of the dynamic viscosity of air-like gas (kg/(m s)) from that of its
 /// temperature (K).
 #[inline(always)]
-pub fn ln_viscosity(ln_temperature: f64) -> f64 {
-    LN_VISCOSITY + VISCOSITY_EXPONENT * ln_temperature
+pub fn ln_viscosity<V: Lane>(ln_temperature: V) -> V {
+    V::splat(LN_VISCOSITY) + V::splat(VISCOSITY_EXPONENT) * ln_temperature
 }
 
 /// Returns the rates of entrainment and burning, kg/s. A laminar speed of zero gives no burning.
 #[inline(always)]
-pub fn rates(front: &Front) -> Rates {
+pub fn rates<V: Lane>(front: &Front<V>) -> Rates<V> {
     let f = front;
-    let u = f.intensity.max(1e-3);
-    let lambda = (TAYLOR * f.viscosity * f.integral_length / (f.density * u)).sqrt();
+    let u = f.intensity.max(V::splat(1e-3));
+    let lambda = (V::splat(TAYLOR) * f.viscosity * f.integral_length / (f.density * u)).sqrt();
     let inverse_time = f.laminar_speed / lambda;
     let age = f.time * inverse_time;
-    let growth = if age < GROWN { 1.0 - Lane::exp(-age) } else { 1.0 };
+    let growth = V::splat(1.0) - (-age).exp();
     let swept = f.density * f.area;
     Rates {
         entrained: swept * (u * growth + f.laminar_speed),

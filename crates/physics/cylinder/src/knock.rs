@@ -8,6 +8,7 @@
 //! pressure and temperature, so [`octane_for`] says when the range is stretched and refuses fuels
 //! that are mostly alcohol.
 
+use shortblock_lanes::Lane;
 use std::ops::RangeInclusive;
 
 /// Octane numbers for which the delay was fitted.
@@ -71,8 +72,9 @@ pub fn rate(pressure: f64, temperature: f64) -> f64 {
 
 /// Returns the logarithm of [`rate`] from the logarithm of the pressure (Pa).
 #[inline(always)]
-pub fn ln_rate(ln_pressure: f64, temperature: f64) -> f64 {
-    PRESSURE_EXPONENT * (ln_pressure - LN_ATM) - ACTIVATION / temperature
+pub fn ln_rate<V: Lane>(ln_pressure: V, temperature: V) -> V {
+    V::splat(PRESSURE_EXPONENT) * (ln_pressure - V::splat(LN_ATM))
+        - V::splat(ACTIVATION) / temperature
 }
 
 /// Returns the octane number to spare when a fuel of `octane_number` gives this knock integral:

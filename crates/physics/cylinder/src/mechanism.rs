@@ -7,6 +7,7 @@
 //! which the crank pin stands highest; the highest piston position then lies a little beside it.
 
 use crate::CylinderError;
+use shortblock_lanes::Lane;
 use std::f64::consts::{FRAC_PI_4, PI};
 
 /// Bore, stroke, rod and compression of one cylinder; made by [`SliderCrank::new`], so every
@@ -115,6 +116,10 @@ impl SliderCrank {
     pub fn bore_area(&self) -> f64 {
         FRAC_PI_4 * self.bore * self.bore
     }
+    /// Distance of the piston pin from the crankshaft at its highest, m.
+    pub fn highest(&self) -> f64 {
+        self.top
+    }
     /// True piston travel, m: the stroke, or slightly more with an offset pin.
     pub fn travel(&self) -> f64 {
         let low = (self.rod_length - 0.5 * self.stroke).powi(2) - self.pin_offset.powi(2);
@@ -146,9 +151,7 @@ impl SliderCrank {
 
     #[inline(always)]
     fn position_at(&self, sin: f64, cos: f64) -> f64 {
-        let r = 0.5 * self.stroke;
-        let across = r * sin - self.pin_offset;
-        self.top - r * cos - (self.rod_length.powi(2) - across * across).sqrt()
+        self.top - pin_height(0.5 * self.stroke, self.rod_length, self.pin_offset, [sin, cos])
     }
 
     /// Gas volume at `theta`, m^3.
@@ -212,6 +215,14 @@ impl SliderCrank {
     pub fn effective_compression_ratio(&self, theta: f64) -> f64 {
         self.volume(theta) / self.clearance_volume
     }
+}
+
+/// Returns the height of the piston pin above the crankshaft, m, from crank radius, rod length and
+/// pin offset (m) and sine and cosine of the crank angle, in lanes.
+#[inline(always)]
+pub fn pin_height<V: Lane>(radius: V, rod_length: V, offset: V, [sin, cos]: [V; 2]) -> V {
+    let across = radius * sin - offset;
+    radius * cos + (rod_length * rod_length - across * across).sqrt()
 }
 
 #[cfg(test)]

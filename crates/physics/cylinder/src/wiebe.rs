@@ -4,14 +4,19 @@
 //! Source: Heywood 1988 eq. 9.25 (from memory); a = 5 and m = 2 are usual.
 //! Used for fixed burns in checks and first looks; not a prediction.
 
+use shortblock_lanes::Lane;
+
 /// Usual efficiency parameter.
 pub const A: f64 = 5.0;
 /// Usual form factor.
 pub const M: f64 = 2.0;
 
 /// Returns the mass fraction burned, 0 to 1, `y` durations after the start.
-pub fn burned(y: f64, a: f64, m: f64) -> f64 {
-    if y <= 0.0 { 0.0 } else { -(-a * y.powf(m + 1.0)).exp_m1() }
+#[inline(always)]
+pub fn burned<V: Lane>(y: V, a: V, m: V) -> V {
+    let (zero, one) = (V::splat(0.0), V::splat(1.0));
+    let power = ((m + one) * y.max(V::splat(f64::MIN_POSITIVE)).ln()).exp();
+    V::select_lt(zero, y, one - (-(a * power)).exp(), zero)
 }
 
 #[cfg(test)]

@@ -47,10 +47,13 @@ type Pair = [f64; 2];
 /// (u, R) and their changes per step of T, of ln p and of both, at one node.
 type Node = [Pair; 4];
 
-/// A cell as a polynomial, coefficients `[m][k]` of y^m x^k, where x and y run from 0 to 1 over it.
+/// Coefficients of one power of x: (u, R) for each power of y, worked on together.
+type Row = [f64; 8];
+
+/// A cell as a polynomial: a row for each power of x, where x and y run from 0 to 1 over it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 #[repr(align(64))]
-struct Cell([[Pair; 4]; 4]);
+struct Cell([Row; 4]);
 
 /// Least temperature of the table, K.
 pub const T_MIN: f64 = 200.0;
@@ -217,13 +220,14 @@ impl Cell {
     fn new(corners: [&Node; 4]) -> Cell {
         // Row of the Hermite data over y, column over x: value and slope at both ends.
         let data = |m: usize, k: usize| corners[m / 2 * 2 + k / 2][m % 2 * BY_P + k % 2 * BY_T];
-        let mut out = [[[0.0; 2]; 4]; 4];
-        for (m, row) in out.iter_mut().enumerate() {
-            for (k, c) in row.iter_mut().enumerate() {
+        let mut out = [[0.0; 8]; 4];
+        for (k, row) in out.iter_mut().enumerate() {
+            for (m, c) in row.chunks_exact_mut(2).enumerate() {
                 for (a, b) in (0..4).flat_map(|a| (0..4).map(move |b| (a, b))) {
                     let weight = HERMITE[m][a] * HERMITE[k][b];
                     let d = data(a, b);
-                    *c = [c[0] + weight * d[0], c[1] + weight * d[1]];
+                    c[0] += weight * d[0];
+                    c[1] += weight * d[1];
                 }
             }
         }
@@ -233,18 +237,29 @@ impl Cell {
     /// Returns value, x derivative and y derivative at `x`, `y`.
     #[inline(always)]
     fn at(&self, x: f64, y: f64) -> [Pair; 3] {
-        let [a, b, c, d] = &self.0;
-        let (a, b, c, d) = (cubic(a, x), cubic(b, x), cubic(c, x), cubic(d, x));
-        let (value, by_y) = cubic(&[a.0, b.0, c.0, d.0], y);
-        let (by_x, _) = cubic(&[a.1, b.1, c.1, d.1], y);
+        let (over_y, slopes) = cubic(&self.0, x);
+        let (value, by_y) = cubic(&powers(over_y), y);
+        let (by_x, _) = cubic(&powers(slopes), y);
         [value, by_x, by_y]
     }
 }
 
-/// Returns a cubic and its derivative by Horner's rule.
+/// The coefficients over y as pairs.
 #[inline(always)]
-fn cubic(c: &[Pair; 4], x: f64) -> (Pair, Pair) {
-    let step = |a: Pair, b: Pair| [a[0] * x + b[0], a[1] * x + b[1]];
+fn powers([a, b, c, d, e, f, g, h]: Row) -> [Pair; 4] {
+    [[a, b], [c, d], [e, f], [g, h]]
+}
+
+/// Returns a cubic and its derivative by Horner's rule, several side by side.
+#[inline(always)]
+fn cubic<const N: usize>(c: &[[f64; N]; 4], x: f64) -> ([f64; N], [f64; N]) {
+    let step = |a: [f64; N], b: [f64; N]| {
+        let mut out = b;
+        for i in 0..N {
+            out[i] += a[i] * x;
+        }
+        out
+    };
     let slope = c[3];
     let value = step(c[3], c[2]);
     let slope = step(slope, value);

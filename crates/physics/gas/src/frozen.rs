@@ -109,6 +109,12 @@ impl FrozenGas {
         out
     }
 
+    /// Returns the polynomials of one kilogram: properties in J/(kg K) where those of a species are
+    /// over the universal gas constant.
+    pub fn coefficients(&self) -> &Nasa7 {
+        &self.poly
+    }
+
     /// Returns the molar mass, kg/mol.
     pub fn molar_mass(&self) -> f64 {
         R_UNIVERSAL / self.r

@@ -208,8 +208,7 @@ impl<T: Real, const N: usize, const FMA: bool> Lane for Lanes<T, N, FMA> {
         by_shape!(mul_add(self, a, b), {
             let mut out = self;
             for i in 0..N {
-                out.0[i] =
-                    if FMA { self.0[i].fused(a.0[i], b.0[i]) } else { self.0[i] * a.0[i] + b.0[i] };
+                out.0[i] = self.0[i].times_plus::<FMA>(a.0[i], b.0[i]);
             }
             out
         })
@@ -234,11 +233,11 @@ impl<T: Real, const N: usize, const FMA: bool> Lane for Lanes<T, N, FMA> {
     }
     #[inline(always)]
     fn exp(self) -> Self {
-        by_shape!(exp(self), self.map(T::exp))
+        by_shape!(exp(self), self.map(T::exp::<FMA>))
     }
     #[inline(always)]
     fn ln(self) -> Self {
-        by_shape!(ln(self), self.map(T::ln))
+        by_shape!(ln(self), self.map(T::ln::<FMA>))
     }
 }
 
@@ -295,8 +294,8 @@ mod tests {
                     (Lane::max(a, c), &|a, _, c| if a < c { c } else { a }),
                     (Lane::max(c, a), &|a, _, c| if c < a { a } else { c }),
                     (V::select_lt(a, c, b, a), &|a, b, c| if a < c { b } else { a }),
-                    (Lane::exp(b), &|_, b, _| Real::exp(b)),
-                    (Lane::ln(a), &|a, _, _| Real::ln(a)),
+                    (Lane::exp(b), &|_, b, _| Real::exp::<$fma>(b)),
+                    (Lane::ln(a), &|a, _, _| Real::ln::<$fma>(a)),
                 ];
                 for (k, (vector, scalar)) in cases.iter().enumerate() {
                     for i in 0..$n {

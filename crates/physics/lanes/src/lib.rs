@@ -140,10 +140,10 @@ impl Lane for f64 {
     }
     #[inline(always)]
     fn exp(self) -> f64 {
-        Real::exp(self)
+        Real::exp::<false>(self)
     }
     #[inline(always)]
     fn ln(self) -> f64 {
-        Real::ln(self)
+        Real::ln::<false>(self)
     }
 }

@@ -29,10 +29,15 @@ pub trait Real:
     fn abs(self) -> Self;
     /// Fused `self * a + b`.
     fn fused(self, a: Self, b: Self) -> Self;
-    /// Exponential function; see [`crate::Lane::exp`].
-    fn exp(self) -> Self;
-    /// Natural logarithm; see [`crate::Lane::ln`].
-    fn ln(self) -> Self;
+    /// `self * a + b`, fused where asked for.
+    #[inline(always)]
+    fn times_plus<const FMA: bool>(self, a: Self, b: Self) -> Self {
+        if FMA { self.fused(a, b) } else { self * a + b }
+    }
+    /// Exponential function, its steps fused where asked for; see [`crate::Lane::exp`].
+    fn exp<const FMA: bool>(self) -> Self;
+    /// Natural logarithm, likewise; see [`crate::Lane::ln`].
+    fn ln<const FMA: bool>(self) -> Self;
     /// The numbers that `exp` and `ln` are made of, for the vector forms.
     #[doc(hidden)]
     const SERIES: Series<Self>;
@@ -87,23 +92,24 @@ macro_rules! real {
                 <$t>::mul_add(self, a, b)
             }
             #[inline(always)]
-            fn exp(self) -> $t {
+            fn exp<const FMA: bool>(self) -> $t {
                 let x = if self < -$limit { -$limit } else { self };
                 let x = if x > $limit { $limit } else { x };
                 // Adding MAGIC leaves the nearest integer in the low bits of the mantissa.
                 let shifted = x * (std::f64::consts::LOG2_E as $t) + $magic;
                 let n = shifted - $magic;
-                let r = (x - n * $high) - n * $low;
+                let r = (-n).times_plus::<FMA>($high, x);
+                let r = (-n).times_plus::<FMA>($low, r);
                 let mut sum: $t = 0.0;
-                for c in $exp {
-                    sum = sum * r + c;
+                for c in &$exp {
+                    sum = sum.times_plus::<FMA>(r, *c);
                 }
                 let power =
                     (shifted.to_bits() << $mantissa).wrapping_add(($bias as $bits) << $mantissa);
                 sum * <$t>::from_bits(power)
             }
             #[inline(always)]
-            fn ln(self) -> $t {
+            fn ln<const FMA: bool>(self) -> $t {
                 // m in [sqrt(1/2), sqrt 2), self = m 2^e
                 let root_half = std::f64::consts::FRAC_1_SQRT_2 as $t;
                 let offset = (1.0 as $t).to_bits().wrapping_sub(root_half.to_bits());
@@ -117,10 +123,10 @@ macro_rules! real {
                 let s = (m - 1.0) / (m + 1.0);
                 let s2 = s * s;
                 let mut sum: $t = 0.0;
-                for c in $ln {
-                    sum = sum * s2 + c;
+                for c in &$ln {
+                    sum = sum.times_plus::<FMA>(s2, *c);
                 }
-                e * $high + (e * $low + 2.0 * s * sum)
+                e.times_plus::<FMA>($high, e.times_plus::<FMA>($low, 2.0 * s * sum))
             }
             const SERIES: Series<$t> = Series {
                 mantissa: $mantissa,
@@ -170,20 +176,31 @@ mod tests {
 
     #[test]
     fn exp_and_ln_agree_with_the_standard_library() {
+        agree::<false>();
+        agree::<true>();
+    }
+
+    fn agree<const FMA: bool>() {
         for i in -20_000..20_000 {
             let x = i as f64 * 0.0351;
-            let (own, std) = (Real::exp(x), f64::exp(x.clamp(-708.0, 708.0)));
+            let (own, std) = (Real::exp::<FMA>(x), f64::exp(x.clamp(-708.0, 708.0)));
             assert!((own / std - 1.0).abs() < 1e-14, "exp({x})");
             let y = f64::exp(x.clamp(-600.0, 600.0));
-            let (own, std) = (Real::ln(y), f64::ln(y));
+            let (own, std) = (Real::ln::<FMA>(y), f64::ln(y));
             assert!((own - std).abs() <= 1e-15 * std.abs().max(0.1), "ln({y}) {own} {std}");
         }
         for i in -800..800 {
             let x = i as f32 * 0.1;
-            assert!((Real::exp(x) as f64 / f64::exp(x as f64) - 1.0).abs() < 3e-7, "exp({x})");
+            assert!(
+                (Real::exp::<FMA>(x) as f64 / f64::exp(x as f64) - 1.0).abs() < 3e-7,
+                "exp({x})"
+            );
             let y = f64::exp(x as f64) as f32;
             let std = f64::ln(y as f64);
-            assert!((Real::ln(y) as f64 - std).abs() <= 3e-7 * std.abs().max(0.3), "ln({y})");
+            assert!(
+                (Real::ln::<FMA>(y) as f64 - std).abs() <= 3e-7 * std.abs().max(0.3),
+                "ln({y})"
+            );
         }
     }
 }

@@ -54,10 +54,12 @@ pub(crate) trait Register: Copy {
             let magic = Self::splat(k.magic);
             let shifted = x.mul(Self::splat(k.log2_e)).add(magic);
             let n = shifted.sub(magic);
-            let r = x.sub(n.mul(Self::splat(k.ln2_high))).sub(n.mul(Self::splat(k.ln2_low)));
+            let less = n.neg();
+            let r = less.mul_add(Self::splat(k.ln2_high), x);
+            let r = less.mul_add(Self::splat(k.ln2_low), r);
             let mut sum = Self::splat(Self::Scalar::ZERO);
             for &c in k.exp {
-                sum = sum.mul(r).add(Self::splat(c));
+                sum = sum.mul_add(r, Self::splat(c));
             }
             sum.mul(shifted.bits_left().bits_add(k.bias << k.mantissa))
         }
@@ -77,10 +79,10 @@ pub(crate) trait Register: Copy {
             let s2 = s.mul(s);
             let mut sum = Self::splat(Self::Scalar::ZERO);
             for &c in k.ln {
-                sum = sum.mul(s2).add(Self::splat(c));
+                sum = sum.mul_add(s2, Self::splat(c));
             }
-            let small = e.mul(Self::splat(k.ln2_low)).add(Self::splat(k.two).mul(s).mul(sum));
-            e.mul(Self::splat(k.ln2_high)).add(small)
+            let small = e.mul_add(Self::splat(k.ln2_low), Self::splat(k.two).mul(s).mul(sum));
+            e.mul_add(Self::splat(k.ln2_high), small)
         }
     }
 }

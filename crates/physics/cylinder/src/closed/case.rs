@@ -99,6 +99,16 @@ pub enum Burn<'a> {
     },
 }
 
+impl<'a> Burn<'a> {
+    /// The flame area, where it decides.
+    pub(super) fn flame(&self) -> Option<&'a FlameTable> {
+        match self {
+            Burn::Entrainment { flame, .. } => Some(flame),
+            Burn::Motored | Burn::Wiebe { .. } => None,
+        }
+    }
+}
+
 /// How the charge loses heat to the walls.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum HeatTransfer {

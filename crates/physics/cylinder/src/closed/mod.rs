@@ -8,23 +8,30 @@
 //! drawn while it evaporates; the volume its vapour is short of meanwhile is neglected (below
 //! 0.3 % of the charge volume for petrol).
 
+mod balance;
 mod case;
+mod finish;
+mod gases;
+mod log;
 mod mixture;
 mod model;
+mod numbers;
 mod rates;
 mod result;
 mod run;
 mod search;
 mod state;
+mod step;
 
 pub use case::*;
 pub use mixture::Mixture;
 pub use result::*;
+pub use run::{Ended, Run};
 
-use crate::{CylinderError, knock};
+use crate::CylinderError;
 use model::Model;
-use run::Outcome;
-use search::{Found, Known, Search};
+use search::{Halt, Search};
+use shortblock_lanes::Lane;
 
 /// Largest step while the charge burns, degrees.
 pub const STEP_DEG: f64 = 1.0;
@@ -37,28 +44,58 @@ pub const SPARK_RANGE_DEG: (f64, f64) = (-70.0, 15.0);
 /// [`CylinderError::Setting`] for a setting out of its range, [`CylinderError::State`] with the
 /// angle and the last good state when the gas leaves the range of its properties.
 pub fn solve(case: &ClosedCase, spark: SparkDemand) -> Result<ClosedResult, CylinderError> {
-    let model = Model::new(case)?;
-    check_demand(case, spark)?;
-    let mut search = Search::new(&model);
-    let motored = matches!(case.burn, Burn::Motored);
-    let found = if motored {
-        let outcome = search.run(case.theta_evo)?;
-        Found {
-            spark: case.theta_evo,
-            reason: SparkReason::Motored,
-            limit: None,
-            slope: None,
-            outcome,
+    let mut results = solve_all::<f64>(&[(case.clone(), spark)], |run| run.integrate());
+    results.pop().expect("one result for each case")
+}
+
+/// Integrates several closed parts, in lanes `V` of 64 bits each; the results stand in the order of
+/// the cases and do not depend on the other cases. `integrate` is [`Run::integrate`] in a function
+/// that is compiled for the instructions of the lanes.
+///
+/// # Errors
+/// As [`solve`], for each case.
+pub fn solve_all<V: Lane>(
+    cases: &[(ClosedCase, SparkDemand)],
+    integrate: impl Fn(Run<V>) -> Ended<V>,
+) -> Vec<Result<ClosedResult, CylinderError>> {
+    let models: Vec<Result<Model, CylinderError>> = cases
+        .iter()
+        .map(|(case, spark)| check_demand(case, *spark).and_then(|()| Model::new(case)))
+        .collect();
+    let mut results: Vec<Option<Result<ClosedResult, CylinderError>>> =
+        models.iter().map(|m| m.as_ref().err().cloned().map(Err)).collect();
+    let mut searches: Vec<Option<Search>> =
+        models.iter().map(|m| m.as_ref().ok().map(Search::new)).collect();
+    loop {
+        let mut wanted: Vec<(usize, f64)> = Vec::new();
+        for (i, search) in searches.iter().enumerate() {
+            let Some(search) = search.as_ref().filter(|_| results[i].is_none()) else { continue };
+            match search.solve(cases[i].1).and_then(|found| Ok(finish::result(search, found)?)) {
+                Ok(result) => results[i] = Some(Ok(result)),
+                Err(Halt::Failed(error)) => results[i] = Some(Err(error)),
+                Err(Halt::Wanted(sparks)) => wanted.extend(sparks.into_iter().map(|s| (i, s))),
+            }
         }
-    } else {
-        search.find(spark)?
-    };
-    let mut limit = found.limit;
-    if limit.is_none() && case.find_knock_margin && case.octane_number.is_some() && !motored {
-        let severity = search::ln_integral(&found.outcome);
-        limit = search.knock_limit(Known { spark: found.spark, severity, slope: found.slope })?;
+        if wanted.is_empty() {
+            break;
+        }
+        for lot in lots::<V>(&wanted, &models) {
+            let parts: Vec<(&Model, f64)> = lot
+                .iter()
+                .filter_map(|(i, spark)| models[*i].as_ref().ok().map(|model| (model, *spark)))
+                .collect();
+            let mut ended = integrate(Run::new(&parts));
+            for (lane, (i, spark)) in lot.iter().enumerate() {
+                match (ended.outcome(lane), &mut searches[*i]) {
+                    (Ok(outcome), Some(search)) => search.runs.push((*spark, outcome)),
+                    (Err(error), _) => results[*i] = Some(Err(error)),
+                    (Ok(_), None) => {}
+                }
+            }
+        }
     }
-    result(&model, found, limit, search.runs)
+    let unasked = || unreachable!("a search ends with a result or wants a run");
+    results.into_iter().map(|result| result.unwrap_or_else(unasked)).collect()
 }
 
 fn check_demand(case: &ClosedCase, spark: SparkDemand) -> Result<(), CylinderError> {
@@ -84,121 +121,14 @@ fn check_demand(case: &ClosedCase, spark: SparkDemand) -> Result<(), CylinderErr
     }
 }
 
-fn result(
-    model: &Model,
-    found: Found,
-    limit: Option<f64>,
-    evaluations: usize,
-) -> Result<ClosedResult, CylinderError> {
-    let case = model.case;
-    let Found { spark, reason, outcome, .. } = found;
-    let end = end_state(model, &outcome)?;
-    let s = &outcome.end;
-    let knock_integral = case.octane_number.map(|_| outcome.knock);
-    // The last pressure rise stored in the crevice is work of compression that its wall takes.
-    let stored = case.crevice.volume * s.gas.pressure;
-    let crevice_heat = s.crevice_heat + stored;
-    let burn = match outcome.marks {
-        [Some(a), Some(b), Some(c)] => Some(BurnAngles {
-            spark_to_10: a - spark,
-            from_10_to_50: b - a,
-            from_10_to_90: c - a,
-            angle_50: b,
-        }),
-        _ => None,
-    };
-    Ok(ClosedResult {
-        end,
-        work: s.work,
-        heat_head: s.heat[0],
-        heat_piston: s.heat[1] + 0.5 * crevice_heat,
-        heat_liner: s.heat[2] + 0.5 * crevice_heat,
-        blow_by_mass: s.leak[0] + s.leak[1],
-        blow_by_enthalpy: s.leak_enthalpy,
-        latent_heat: s.latent,
-        energy_start: case.charge.mass * model.unburned.u(case.charge.temperature),
-        spark,
-        spark_reason: reason,
-        burn,
-        peak_pressure: outcome.peak.1,
-        peak_pressure_angle: outcome.peak.0,
-        peak_burned_temperature: outcome.peak_burned_temperature,
-        knock_integral,
-        knock_margin: limit.map(|angle| spark - angle),
-        octane_margin: case.octane_number.map(|on| knock::octane_margin(on, outcome.knock)),
-        unburned_left: 1.0 - end.burned,
-        clamps: clamps(model, &outcome),
-        evaluations,
-        trace: outcome.trace,
-    })
-}
-
-/// All gas, crevice contents included, mixed at its internal energy.
-fn end_state(model: &Model, outcome: &Outcome) -> Result<EndState, CylinderError> {
-    let s = &outcome.end;
-    let (u, crevice) = (&model.unburned, &model.case.crevice);
-    let held =
-        s.gas.crevice[0] * model.crevice_enthalpy[0] + s.gas.crevice[1] * model.crevice_enthalpy[1];
-    let energy = s.energy + held - crevice.volume * s.gas.pressure;
-    let (mass_u, mass_b) = (s.gas.mass_u + s.gas.crevice[0], s.gas.mass_b + s.gas.crevice[1]);
-    let mass = mass_u + mass_b;
-    let (mut t, mut p) = (
-        (s.gas.mass_u * s.gas.t_u + s.gas.mass_b * s.gas.t_b) / (s.gas.mass_u + s.gas.mass_b),
-        s.gas.pressure,
-    );
-    for _ in 0..30 {
-        let mut sum = mass_u * u.u(t);
-        let mut slope = mass_u * u.cv(t);
-        let mut filled = mass_u * u.r;
-        if mass_b > 0.0 {
-            let b = model.table.state(t, p);
-            sum += mass_b * b.u;
-            slope += mass_b * b.u_t;
-            filled += mass_b * b.r;
-        }
-        let step = (energy - sum) / slope;
-        t = (t + step).clamp(150.0, 5000.0);
-        p = filled * t / s.gas.volume;
-        if step.abs() < 1e-10 * t {
-            break;
-        }
-    }
-    if !(t.is_finite() && p.is_finite()) {
-        return Err(CylinderError::State {
-            what: "temperature at exhaust opening (K)",
-            value: t,
-            angle_deg: s.theta.to_degrees(),
-            pressure: s.gas.pressure,
-            unburned_temperature: s.gas.t_u,
-            burned_temperature: s.gas.t_b,
-        });
-    }
-    let c = &model.case.charge;
-    Ok(EndState {
-        mass,
-        temperature: t,
-        pressure: p,
-        burned: (mass_b + mass_u * c.burned) / mass,
-        fuel: mass_u * c.fuel / mass,
-        air: mass_u * (1.0 - c.fuel - c.burned) / mass,
-        energy,
-    })
-}
-
-fn clamps(model: &Model, outcome: &Outcome) -> Clamps {
-    let mixture = model.case.mixture;
-    let residual = model.case.charge.burned;
-    let outside = |state: &Option<(f64, f64)>| match (state, &model.burn) {
-        (Some((t, p)), model::Fire::Entrained { .. }) => {
-            !mixture.flame.speed(mixture.equivalence_ratio, *t, *p, residual).in_range
-        }
-        _ => false,
-    };
-    let stretched = model.case.octane_number.is_some_and(|on| !knock::VALID_OCTANE.contains(&on));
-    Clamps {
-        flame_speed: outcome.looked_at.iter().filter(|s| outside(s)).count() as u32,
-        burned_table: outcome.outside,
-        burn_rate: outcome.limited,
-        octane_range: u32::from(stretched),
-    }
+/// Runs that are integrated together: they burn in the same way, and no more than there are lanes.
+fn lots<V: Lane>(
+    wanted: &[(usize, f64)],
+    models: &[Result<Model, CylinderError>],
+) -> Vec<Vec<(usize, f64)>> {
+    let fire = |run: &(usize, f64)| models[run.0].as_ref().ok().map(|model| model.fire);
+    wanted
+        .chunk_by(|a, b| fire(a) == fire(b))
+        .flat_map(|alike| alike.chunks(V::WIDTH).map(<[_]>::to_vec))
+        .collect()
 }

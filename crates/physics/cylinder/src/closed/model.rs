@@ -1,10 +1,11 @@
 //! Everything of one closed part that does not change between its steps.
 
-use super::{Burn, ClosedCase, HeatTransfer};
-use crate::flame::FlameTable;
-use crate::{CylinderError, knock, turbulence, woschni};
-use shortblock_gas::{BurnedTable, FrozenGas};
-use shortblock_lanes::Level;
+use super::gases::enthalpy_coefficients;
+use super::numbers::numbers;
+use super::{Burn, ClosedCase, HeatTransfer, STEP_DEG};
+use crate::{CylinderError, knock, woschni};
+use shortblock_gas::FrozenGas;
+use shortblock_lanes::Lane;
 
 /// Angle over which liquid fuel evaporates to 1/e, rad; own: a few milliseconds at mid speed.
 const EVAPORATION_ANGLE: f64 = 25.0 * std::f64::consts::PI / 180.0;
@@ -12,98 +13,96 @@ const EVAPORATION_ANGLE: f64 = 25.0 * std::f64::consts::PI / 180.0;
 const LAW_T: (f64, f64) = (600.0, 900.0);
 const LAW_P: (f64, f64) = (8e5, 40e5);
 
-/// Laminar flame speed `exp(ln_s + alpha ln T + beta ln p)`, m/s: exact for the published forms,
-/// which are such power laws at one mixture.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct LaminarLaw {
-    pub ln_s: f64,
-    pub alpha: f64,
-    pub beta: f64,
+numbers! {
+    /// The numbers of one closed part.
+    struct Constants {
+        /// Crank speed, rad/s.
+        speed,
+        theta_ivc,
+        theta_evo,
+        /// Step while the charge burns, rad.
+        unit,
+        /// Slider-crank: see [`crate::mechanism`].
+        crank_radius,
+        rod_length,
+        pin_offset,
+        /// Distance of the piston from the crankshaft at its highest, m.
+        highest,
+        clearance,
+        bore,
+        bore_area,
+        head_area,
+        /// Liner area per volume above the clearance, 1/m.
+        liner_per_volume,
+        /// The gas closed in.
+        mass,
+        temperature,
+        liquid,
+        mean_energy,
+        turbulent_energy,
+        /// Gas constant of the unburned gas, J/(kg K).
+        r,
+        /// Heat transfer coefficient: a constant part, W/(m^2 K), and [`woschni::scale`].
+        heat_constant,
+        heat_scale,
+        piston_speed,
+        /// Vd Tr/(pr Vr) at intake closing.
+        heat_reference,
+        knock_scale,
+        /// Crevice mass per pressure, kg/Pa.
+        crevice_mass_per_pa,
+        leak_area,
+        crankcase_pressure,
+        /// Share of the liquid fuel that evaporates, 1/s.
+        evaporation_rate,
+        /// Latent heat drawn from the charge, J/kg.
+        latent,
+        /// Multiplies every burning rate.
+        multiplier,
+        ;
+        /// Sine and cosine at intake closing.
+        turn: 2,
+        /// Head, piston and liner temperature, K.
+        walls: 3,
+        /// Coefficients of the unburned gas's enthalpy below and above the break.
+        cold: 6,
+        hot: 6,
+        /// Enthalpy of crevice gas, unburned and burned, J/kg.
+        crevice_enthalpy: 2,
+        /// Logarithm of the laminar flame speed (m/s) over 1, ln T, ln p: exact for the published
+        /// forms, which are such power laws at one mixture.
+        law: 3,
+        /// Duration (rad), a and m of a given burn.
+        wiebe: 3,
+    }
+}
+
+/// How the charge burns; all lanes of one integration the same way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Fire {
+    Never,
+    Wiebe,
+    Entrained,
 }
 
 /// One closed part, prepared.
 pub(super) struct Model<'a> {
     pub case: &'a ClosedCase<'a>,
-    /// Instruction set of the steps; the result is the same to the bit, as none is fused.
-    pub level: Level,
     pub unburned: FrozenGas,
-    pub table: &'a BurnedTable,
-    pub burn: Fire<'a>,
-    pub bore_area: f64,
-    pub bore: f64,
-    pub clearance: f64,
-    /// Areas of head and piston, m^2.
-    pub fixed_areas: [f64; 2],
-    /// Liner area per volume above the clearance, 1/m.
-    pub liner_per_volume: f64,
-    pub heat: Heat,
-    pub knock_scale: Option<f64>,
-    /// Crevice mass per pressure, kg/Pa.
-    pub crevice_mass_per_pa: f64,
-    /// Enthalpy of crevice gas, unburned and burned, J/kg.
-    pub crevice_enthalpy: [f64; 2],
-    /// Gas constant of the crevice gas, J/(kg K).
-    pub evaporation_rate: f64,
-    pub latent: f64,
-    pub trapped_mass: f64,
-}
-
-/// How it burns, with what each way needs.
-pub(super) enum Fire<'a> {
-    Never,
-    Wiebe { duration: f64, a: f64, m: f64 },
-    Entrained { flame: &'a FlameTable, law: LaminarLaw, multiplier: f64 },
-}
-
-/// Heat transfer, prepared.
-pub(super) enum Heat {
-    None,
-    Constant(f64),
-    Woschni { scale: f64, piston_speed: f64, reference: f64 },
+    pub fire: Fire,
+    pub k: Constants<f64>,
 }
 
 impl<'a> Model<'a> {
     pub fn new(case: &'a ClosedCase<'a>) -> Result<Self, CylinderError> {
         check(case)?;
-        let (c, m) = (&case.charge, case.mechanism);
-        let air = 1.0 - c.fuel - c.burned;
-        let mixture = case.mixture;
+        let (c, mixture) = (&case.charge, case.mixture);
         let unburned = FrozenGas::mix(&[
-            (air, &mixture.air),
+            (1.0 - c.fuel - c.burned, &mixture.air),
             (c.fuel, &mixture.vapour),
             (c.burned, &mixture.burned),
         ]);
-        let volume = m.volume(case.theta_ivc);
-        let crevice_t = case.walls.liner;
-        let model = Self {
-            case,
-            level: Level::best(),
-            unburned,
-            table: &mixture.table,
-            burn: fire(case, &unburned),
-            bore_area: m.bore_area(),
-            bore: m.bore(),
-            clearance: m.clearance_volume(),
-            fixed_areas: [case.head_area_ratio * m.bore_area(), m.bore_area()],
-            liner_per_volume: 4.0 / m.bore(),
-            heat: match case.heat {
-                HeatTransfer::Adiabatic => Heat::None,
-                HeatTransfer::Constant(h) => Heat::Constant(h),
-                HeatTransfer::Woschni(multiplier) => Heat::Woschni {
-                    scale: multiplier * woschni::scale(woschni::PAPER, m.bore()),
-                    piston_speed: m.mean_piston_speed(case.speed),
-                    // Vd Tr/(pr Vr) with p V = m R T of the gas closed in.
-                    reference: m.displacement() / (c.mass * unburned.r),
-                },
-            },
-            knock_scale: case.octane_number.map(knock::rate_scale),
-            crevice_mass_per_pa: case.crevice.volume / (unburned.r * crevice_t),
-            crevice_enthalpy: [unburned.h(crevice_t), mixture.burned.h(crevice_t)],
-            evaporation_rate: case.speed / EVAPORATION_ANGLE,
-            latent: mixture.latent_heat * c.latent_share,
-            trapped_mass: c.mass,
-        };
-        let pressure = c.mass * unburned.r * c.temperature / volume;
+        let pressure = c.mass * unburned.r * c.temperature / case.mechanism.volume(case.theta_ivc);
         if !(1e3..=2e6).contains(&pressure) {
             return Err(CylinderError::Setting {
                 what: "pressure at intake closing",
@@ -111,32 +110,85 @@ impl<'a> Model<'a> {
                 need: "between 1 kPa and 2 MPa",
             });
         }
-        Ok(model)
-    }
-
-    /// Integral length before the spark, m.
-    pub fn integral_length(&self, volume: f64) -> f64 {
-        turbulence::integral_length(volume, self.bore_area, self.bore)
+        let fire = match case.burn {
+            Burn::Motored => Fire::Never,
+            Burn::Wiebe { .. } => Fire::Wiebe,
+            Burn::Entrainment { .. } => Fire::Entrained,
+        };
+        Ok(Self { case, unburned, fire, k: constants(case, &unburned) })
     }
 }
 
-fn fire<'a>(case: &ClosedCase<'a>, unburned: &FrozenGas) -> Fire<'a> {
-    match case.burn {
-        Burn::Motored => Fire::Never,
-        Burn::Wiebe { duration, a, m } => Fire::Wiebe { duration, a, m },
-        Burn::Entrainment { flame, multiplier, .. } => {
-            let mixture = case.mixture;
-            // Mole fraction of residual gas: moles are R over the universal constant.
-            let residual = case.charge.burned * mixture.burned.r / unburned.r;
-            let phi = mixture.equivalence_ratio;
-            let at = |t, p| mixture.flame.speed(phi, t, p, residual).value.max(1e-9).ln();
-            let low = at(LAW_T.0, LAW_P.0);
-            let alpha = (at(LAW_T.1, LAW_P.0) - low) / (LAW_T.1 / LAW_T.0).ln();
-            let beta = (at(LAW_T.0, LAW_P.1) - low) / (LAW_P.1 / LAW_P.0).ln();
-            let ln_s = low - alpha * LAW_T.0.ln() - beta * LAW_P.0.ln();
-            Fire::Entrained { flame, law: LaminarLaw { ln_s, alpha, beta }, multiplier }
+fn constants(case: &ClosedCase, unburned: &FrozenGas) -> Constants<f64> {
+    let (c, m, mixture) = (&case.charge, case.mechanism, case.mixture);
+    let walls = [case.walls.head, case.walls.piston, case.walls.liner];
+    let [cold, hot] = enthalpy_coefficients(unburned.coefficients());
+    let step_deg = if case.step_deg > 0.0 { case.step_deg } else { STEP_DEG };
+    let mut k = Constants {
+        speed: case.speed,
+        theta_ivc: case.theta_ivc,
+        theta_evo: case.theta_evo,
+        unit: step_deg.to_radians(),
+        crank_radius: 0.5 * m.stroke(),
+        rod_length: m.rod_length(),
+        pin_offset: m.pin_offset(),
+        highest: m.highest(),
+        clearance: m.clearance_volume(),
+        bore: m.bore(),
+        bore_area: m.bore_area(),
+        head_area: case.head_area_ratio * m.bore_area(),
+        liner_per_volume: 4.0 / m.bore(),
+        mass: c.mass,
+        temperature: c.temperature,
+        liquid: c.liquid_fuel,
+        r: unburned.r,
+        piston_speed: m.mean_piston_speed(case.speed),
+        // With p V = m R T of the gas closed in.
+        heat_reference: m.displacement() / (c.mass * unburned.r),
+        knock_scale: case.octane_number.map_or(0.0, knock::rate_scale),
+        crevice_mass_per_pa: case.crevice.volume / (unburned.r * walls[2]),
+        // Nothing leaks from a crevice that is not there.
+        leak_area: if case.crevice.volume > 0.0 { case.crevice.leak_area } else { 0.0 },
+        crankcase_pressure: case.crevice.crankcase_pressure,
+        evaporation_rate: case.speed / EVAPORATION_ANGLE,
+        latent: mixture.latent_heat * c.latent_share,
+        turn: [case.theta_ivc.sin(), case.theta_ivc.cos()],
+        walls,
+        cold,
+        hot,
+        crevice_enthalpy: [unburned.h(walls[2]), mixture.burned.h(walls[2])],
+        ..Constants::default()
+    };
+    match case.heat {
+        HeatTransfer::Adiabatic => {}
+        HeatTransfer::Constant(h) => k.heat_constant = h,
+        HeatTransfer::Woschni(multiplier) => {
+            k.heat_scale = multiplier * woschni::scale(woschni::PAPER, m.bore());
         }
     }
+    match case.burn {
+        Burn::Motored => {}
+        Burn::Wiebe { duration, a, m } => k.wiebe = [duration, a, m],
+        Burn::Entrainment { turbulence, multiplier, .. } => {
+            k.mean_energy = turbulence.mean_energy;
+            k.turbulent_energy = turbulence.turbulent_energy;
+            k.multiplier = multiplier;
+            k.law = flame_law(case, unburned);
+        }
+    }
+    k
+}
+
+fn flame_law(case: &ClosedCase, unburned: &FrozenGas) -> [f64; 3] {
+    let mixture = case.mixture;
+    // Mole fraction of residual gas: moles are R over the universal constant.
+    let residual = case.charge.burned * mixture.burned.r / unburned.r;
+    let phi = mixture.equivalence_ratio;
+    let at = |t, p| mixture.flame.speed(phi, t, p, residual).value.max(1e-9).ln();
+    let low = at(LAW_T.0, LAW_P.0);
+    let alpha = (at(LAW_T.1, LAW_P.0) - low) / (LAW_T.1 / LAW_T.0).ln();
+    let beta = (at(LAW_T.0, LAW_P.1) - low) / (LAW_P.1 / LAW_P.0).ln();
+    [low - alpha * LAW_T.0.ln() - beta * LAW_P.0.ln(), alpha, beta]
 }
 
 fn check(case: &ClosedCase) -> Result<(), CylinderError> {

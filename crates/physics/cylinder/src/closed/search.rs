@@ -5,9 +5,14 @@
 //! over several degrees is not disturbed by rounding or by the length of steps, and the equal-work
 //! angle is the optimum itself where the work is symmetric about it. Knock limit: the late side of
 //! `ln I = 0` by bracketed regula falsi. Both to [`TOLERANCE`].
+//!
+//! A search cannot integrate by itself: runs of many searches are integrated side by side. So it is
+//! begun again and again. Where it needs a run that is not there it says so and stops ([`Halt`]);
+//! with that run it comes further the next time.
 
-use super::model::Model;
-use super::run::{Outcome, Prefix, vertex};
+use super::log::vertex;
+use super::model::{Fire, Model};
+use super::run::Outcome;
 use super::{SPARK_RANGE_DEG, SparkDemand, SparkReason};
 use crate::CylinderError;
 use std::f64::consts::PI;
@@ -45,11 +50,28 @@ const MOST: usize = 40;
 /// A knocking spark and a later, quiet one, each with its severity.
 type Bracket = ((f64, f64), (f64, f64));
 
-/// Runs made for one case.
+/// Why a search stops before its end.
+pub(super) enum Halt {
+    /// Runs at these sparks are needed.
+    Wanted(Vec<f64>),
+    /// It cannot be worked out.
+    Failed(CylinderError),
+}
+
+impl From<CylinderError> for Halt {
+    fn from(error: CylinderError) -> Self {
+        Halt::Failed(error)
+    }
+}
+
+/// What a search comes to, for now.
+type Outlook<T> = Result<T, Halt>;
+
+/// The search of one case, with the runs made for it.
 pub(super) struct Search<'a> {
     pub model: &'a Model<'a>,
-    pub prefix: Prefix,
-    pub runs: usize,
+    /// Runs by their spark.
+    pub runs: Vec<(f64, Outcome)>,
     low: f64,
     high: f64,
 }
@@ -100,19 +122,53 @@ impl<'a> Search<'a> {
         let case = model.case;
         let low = SPARK_RANGE_DEG.0.to_radians().max(case.theta_ivc + 0.02);
         let high = SPARK_RANGE_DEG.1.to_radians().min(case.theta_evo - 0.1).max(low);
-        Self { model, prefix: Prefix::new(model), runs: 0, low, high }
+        Self { model, runs: Vec::new(), low, high }
     }
 
-    pub fn run(&mut self, spark: f64) -> Result<Outcome, CylinderError> {
-        self.runs += 1;
-        self.model.run(&mut self.prefix, spark)
+    /// The runs at these sparks.
+    fn all<const N: usize>(&self, sparks: [f64; N]) -> Outlook<[&Outcome; N]> {
+        let known = |spark: f64| self.runs.iter().find(|run| run.0 == spark).map(|run| &run.1);
+        let wanted: Vec<f64> = sparks.into_iter().filter(|spark| known(*spark).is_none()).collect();
+        let found = sparks.map(known);
+        match wanted.is_empty() {
+            true => Ok(found.map(|run| run.expect("none is wanted, so all are known"))),
+            false => Err(Halt::Wanted(wanted)),
+        }
+    }
+
+    fn run(&self, spark: f64) -> Outlook<&Outcome> {
+        let [outcome] = self.all([spark])?;
+        Ok(outcome)
+    }
+
+    /// Satisfies the demand, and seeks the knock limit where the case asks for it.
+    pub fn solve(&self, demand: SparkDemand) -> Outlook<Found> {
+        let case = self.model.case;
+        if self.model.fire == Fire::Never {
+            let spark = case.theta_evo;
+            let outcome = self.run(spark)?.clone();
+            return Ok(Found {
+                spark,
+                reason: SparkReason::Motored,
+                limit: None,
+                slope: None,
+                outcome,
+            });
+        }
+        let mut found = self.find(demand)?;
+        if found.limit.is_none() && case.find_knock_margin && case.octane_number.is_some() {
+            let severity = ln_integral(&found.outcome);
+            found.limit =
+                self.knock_limit(Known { spark: found.spark, severity, slope: found.slope })?;
+        }
+        Ok(found)
     }
 
     /// Satisfies the demand.
-    pub fn find(&mut self, demand: SparkDemand) -> Result<Found, CylinderError> {
+    fn find(&self, demand: SparkDemand) -> Outlook<Found> {
         match demand {
             SparkDemand::Fixed(spark) => {
-                let outcome = self.run(spark)?;
+                let outcome = self.run(spark)?.clone();
                 Ok(Found { spark, reason: SparkReason::Given, limit: None, slope: None, outcome })
             }
             SparkDemand::BestTorque => Ok(self.best()?.0),
@@ -146,7 +202,7 @@ impl<'a> Search<'a> {
         self.model.case.spark_guess.filter(|s| s.is_finite()).unwrap_or(FIRST_GUESS)
     }
 
-    fn at_limit(&mut self, limit: Option<f64>, margin: f64) -> Result<Found, CylinderError> {
+    fn at_limit(&self, limit: Option<f64>, margin: f64) -> Outlook<Found> {
         let wanted = limit.map_or(self.low, |angle| angle + margin);
         let spark = wanted.clamp(self.low, self.high);
         let reason = if limit.is_some() && spark == wanted {
@@ -154,22 +210,21 @@ impl<'a> Search<'a> {
         } else {
             SparkReason::RangeEnd
         };
-        Ok(Found { spark, reason, limit, slope: None, outcome: self.run(spark)? })
+        Ok(Found { spark, reason, limit, slope: None, outcome: self.run(spark)?.clone() })
     }
 
     /// Runs `BEST_SPAN` earlier and later than a spark.
-    fn around(&mut self, spark: f64) -> Result<Around, CylinderError> {
-        let early = self.run(spark - BEST_SPAN)?;
-        let late = self.run(spark + BEST_SPAN)?;
+    fn around(&self, spark: f64) -> Outlook<Around> {
+        let [early, late] = self.all([spark - BEST_SPAN, spark + BEST_SPAN])?;
         Ok(Around {
-            pull: early.end.work - late.end.work,
-            sum: early.end.work + late.end.work,
-            early: ln_integral(&early),
-            late: ln_integral(&late),
+            pull: early.ledger.work - late.ledger.work,
+            sum: early.ledger.work + late.ledger.work,
+            early: ln_integral(early),
+            late: ln_integral(late),
         })
     }
 
-    fn best(&mut self) -> Result<(Found, Around), CylinderError> {
+    fn best(&self) -> Outlook<(Found, Around)> {
         let (low, high) = (self.low + BEST_SPAN, (self.high - BEST_SPAN).max(self.low + BEST_SPAN));
         let mut x = self.guess().clamp(low, high);
         let mut around = self.around(x)?;
@@ -178,10 +233,10 @@ impl<'a> Search<'a> {
         {
             return Ok((found, around));
         }
-        let outcome = self.run(x)?;
+        let outcome = self.run(x)?.clone();
         // First move to the vertex of the parabola, then secants kept between a spark that wants
         // to be later and one that wants to be earlier.
-        let curve = around.sum - 2.0 * outcome.end.work;
+        let curve = around.sum - 2.0 * outcome.ledger.work;
         let mut slope = if curve < 0.0 { -2.0 * curve / BEST_SPAN } else { f64::INFINITY };
         let (mut early, mut late) = (low, high);
         for _ in 0..MOST {
@@ -200,7 +255,7 @@ impl<'a> Search<'a> {
             let end = next == low || next == high;
             if (next - x).abs() <= LAST_MOVE || end && late - early <= TOLERANCE {
                 let reason = if end { SparkReason::RangeEnd } else { SparkReason::BestTorque };
-                let outcome = self.run(next)?;
+                let outcome = self.run(next)?.clone();
                 let slope = around.slope();
                 return Ok((Found { spark: next, reason, limit: None, slope, outcome }, around));
             }
@@ -209,7 +264,7 @@ impl<'a> Search<'a> {
             slope = if secant > 0.0 { secant } else { f64::INFINITY };
             (x, around) = (next, there);
         }
-        let outcome = self.run(x)?;
+        let outcome = self.run(x)?.clone();
         let (reason, slope) = (SparkReason::RangeEnd, around.slope());
         Ok((Found { spark: x, reason, limit: None, slope, outcome }, around))
     }
@@ -217,21 +272,15 @@ impl<'a> Search<'a> {
     /// Best torque from the runs around a good guess, or `None` when it lies further than
     /// [`LAST_MOVE`]: a run where it should be from the usual curvature is also the third point of
     /// the parabola, and mostly the answer.
-    fn best_nearby(
-        &mut self,
-        x: f64,
-        around: &Around,
-        low: f64,
-        high: f64,
-    ) -> Result<Option<Found>, CylinderError> {
+    fn best_nearby(&self, x: f64, around: &Around, low: f64, high: f64) -> Outlook<Option<Found>> {
         let per_rad = -around.pull / (2.0 * BEST_SPAN);
         let step = 0.5 * per_rad / (USUAL_BEND * around.sum);
         let mut spark = x + step;
         if !(step.abs() <= LAST_MOVE && low < spark && spark < high) {
             return Ok(None);
         }
-        let mut outcome = self.run(spark)?;
-        let bend = (2.0 * (outcome.end.work - per_rad * step) - around.sum)
+        let mut outcome = self.run(spark)?.clone();
+        let bend = (2.0 * (outcome.ledger.work - per_rad * step) - around.sum)
             / (2.0 * (BEST_SPAN * BEST_SPAN - step * step));
         let top = x + 0.5 * per_rad / bend;
         if !((top - spark).abs() <= LAST_MOVE && low < top && top < high) {
@@ -239,15 +288,15 @@ impl<'a> Search<'a> {
         }
         if (top - spark).abs() > TOLERANCE {
             spark = top;
-            outcome = self.run(top)?;
+            outcome = self.run(top)?.clone();
         }
         let (reason, slope) = (SparkReason::BestTorque, around.slope());
         Ok(Some(Found { spark, reason, limit: None, slope, outcome }))
     }
 
     /// Logarithm of the knock integral at a spark: positive when it knocks.
-    fn severity(&mut self, spark: f64) -> Result<f64, CylinderError> {
-        Ok(ln_integral(&self.run(spark)?))
+    fn severity(&self, spark: f64) -> Outlook<f64> {
+        Ok(ln_integral(self.run(spark)?))
     }
 
     /// The spark at which knock sets in (`I = 1`) when one comes from later sparks, or `None` when
@@ -255,7 +304,7 @@ impl<'a> Search<'a> {
     ///
     /// Far before dead centre the integral falls again, because the charge has burned before it is
     /// compressed; that side is no limit and is left when the search starts there.
-    pub fn knock_limit(&mut self, known: Known) -> Result<Option<f64>, CylinderError> {
+    pub fn knock_limit(&self, known: Known) -> Outlook<Option<f64>> {
         let Known { spark: mut x, severity: mut f, slope } = known;
         let mut slope = slope.unwrap_or(0.0);
         if f <= 0.0 && slope <= 0.0 {
@@ -281,11 +330,7 @@ impl<'a> Search<'a> {
 
     /// From a knocking spark to the first later one that does not knock; `slope` is what the
     /// severity grows by with advance, 1/rad.
-    fn retard_to_quiet(
-        &mut self,
-        mut early: (f64, f64),
-        mut slope: f64,
-    ) -> Result<Option<Bracket>, CylinderError> {
+    fn retard_to_quiet(&self, mut early: (f64, f64), mut slope: f64) -> Outlook<Option<Bracket>> {
         while early.0 < self.high {
             let step = (OVERSHOOT * early.1 / slope).clamp(0.1 * PROBE, LONGEST_MOVE);
             let later = (early.0 + step).min(self.high);
@@ -302,11 +347,7 @@ impl<'a> Search<'a> {
 
     /// From a quiet spark to the first earlier one that knocks; `None` when the integral has its
     /// largest value below 1.
-    fn advance_to_knock(
-        &mut self,
-        mut late: (f64, f64),
-        mut slope: f64,
-    ) -> Result<Option<Bracket>, CylinderError> {
+    fn advance_to_knock(&self, mut late: (f64, f64), mut slope: f64) -> Outlook<Option<Bracket>> {
         let mut later_still = late;
         while late.0 > self.low {
             let step = (-OVERSHOOT * late.1 / slope).clamp(0.1 * PROBE, 4.0 * PROBE);
@@ -319,7 +360,7 @@ impl<'a> Search<'a> {
                 if later_still.0 <= late.0 {
                     return Ok(None);
                 }
-                let top = vertex([x, late.0, later_still.0], [g, late.1, later_still.1]).0;
+                let top = vertex([x, late.0, later_still.0], [g, late.1, later_still.1])[0];
                 let h = self.severity(top)?;
                 return Ok((h > 0.0).then_some(((top, h), later_still)));
             }
@@ -331,7 +372,7 @@ impl<'a> Search<'a> {
 
     /// Root of the severity between a knocking and a later, quiet spark: regula falsi with the
     /// retained end weighed by half (Illinois), which cannot leave the bracket.
-    fn onset(&mut self, mut early: (f64, f64), mut late: (f64, f64)) -> Result<f64, CylinderError> {
+    fn onset(&self, mut early: (f64, f64), mut late: (f64, f64)) -> Outlook<f64> {
         let (mut weight_early, mut weight_late, mut side) = (1.0, 1.0, 0);
         for _ in 0..MOST {
             let chord = |e: f64, l: f64| late.0 - l * (late.0 - early.0) / (l - e);

@@ -1,140 +1,97 @@
-//! What the integrator carries from step to step, and the rates of it.
+//! What the integrator carries from step to step.
 
-use super::model::Model;
+use super::gases::Properties;
+use super::numbers::{below, numbers, pick, within};
+use super::rates::Closures;
+use super::run::Lot;
 use crate::CylinderError;
-use crate::turbulence::Turbulence;
-use shortblock_gas::BurnedState;
 use shortblock_lanes::Lane;
 
-/// Properties of both zones at a state.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Properties {
-    pub cp_u: f64,
-    pub h_u: f64,
-    pub burned: BurnedState,
+numbers! {
+    /// Gas in the cylinder at one moment, or its rates of change per second.
+    struct Gas {
+        /// Time since the spark, s.
+        time,
+        volume,
+        pressure,
+        mass_u,
+        mass_b,
+        t_u,
+        t_b,
+        /// Entrained but not yet burned, part of `mass_u`, kg.
+        burning,
+        /// Fuel still liquid, kg (counted as vapour but for its latent heat).
+        liquid,
+        /// Kinetic energies of the flow, J/kg: see [`crate::turbulence::Turbulence`].
+        mean_energy,
+        turbulent_energy,
+        /// Pressure without combustion, Pa.
+        motored,
+        ;
+        /// Unburned and burned gas in the crevice, kg.
+        crevice: 2,
+    }
 }
 
-/// What the closures say at a state. They change slowly, so the first stage of a step takes those of
-/// the middle of the step before; that costs no order, as the first stage only leads to the middle.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Closures {
-    /// Pressure, Pa, that they were taken at, and its logarithm.
-    pub pressure: f64,
-    pub ln_p: f64,
-    /// Heat transfer coefficient, W/(m^2 K).
-    pub heat: f64,
-    /// Rate of the knock integral, 1/s.
-    pub knock: f64,
-    /// Laminar flame speed, m/s.
-    pub laminar: f64,
-    /// Viscosity of the unburned gas, kg/(m s).
-    pub viscosity: f64,
-    /// Integral length, m.
-    pub length: f64,
-}
-
-/// Gas in the cylinder at one moment.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Gas {
-    /// Time since the spark, s.
-    pub time: f64,
-    pub volume: f64,
-    pub pressure: f64,
-    pub mass_u: f64,
-    pub mass_b: f64,
-    pub t_u: f64,
-    pub t_b: f64,
-    /// Entrained but not yet burned, part of `mass_u`, kg.
-    pub burning: f64,
-    /// Fuel still liquid, kg (counted as vapour but for its latent heat).
-    pub liquid: f64,
-    /// Unburned and burned gas in the crevice, kg.
-    pub crevice: [f64; 2],
-    pub flow: Turbulence,
-    /// Pressure without combustion, Pa.
-    pub motored: f64,
+numbers! {
+    /// What has passed the bounds of the gas since intake closing, or its rates per second.
+    struct Ledger {
+        /// Internal energy of the gas outside the crevice, J, that the zones obey.
+        energy,
+        /// Knock integral.
+        knock,
+        work,
+        /// Heat taken by the crevice walls, J.
+        crevice_heat,
+        latent,
+        leak_enthalpy,
+        ;
+        /// To head, piston, liner, J.
+        heat: 3,
+        /// Unburned and burned gas lost past the rings, kg.
+        leak: 2,
+    }
 }
 
 /// The gas at one angle, with what has passed its bounds since intake closing.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct State {
+pub(super) struct State<V> {
     /// rad after firing dead centre.
-    pub theta: f64,
+    pub theta: V,
     /// Sine and cosine of it, turned on with every step.
-    pub turn: [f64; 2],
-    pub gas: Gas,
+    pub turn: [V; 2],
+    pub gas: Gas<V>,
+    pub ledger: Ledger<V>,
     /// Properties at this state.
-    pub properties: Properties,
-    /// Closures in the middle of the step that led here.
-    pub closures: Option<Closures>,
-    /// Internal energy of the gas outside the crevice, J: the ledger that the zones obey.
-    pub energy: f64,
-    pub knock: f64,
-    pub work: f64,
-    /// To head, piston, liner, J.
-    pub heat: [f64; 3],
-    /// Heat taken by the crevice walls, J.
-    pub crevice_heat: f64,
-    pub latent: f64,
-    pub leak: [f64; 2],
-    pub leak_enthalpy: f64,
+    pub properties: Properties<V>,
+    /// Closures in the middle of the step that led here; at the start of a phase those of the state.
+    pub closures: Closures<V>,
 }
 
-/// Rates of change of a [`State`] per second.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Rates {
-    pub pressure: f64,
-    /// Energy leaving otherwise than by work, W.
-    pub energy_out: f64,
-    pub mass_u: f64,
-    pub mass_b: f64,
-    pub t_u: f64,
-    pub t_b: f64,
-    pub burning: f64,
-    pub liquid: f64,
-    pub crevice: [f64; 2],
-    pub flow: Turbulence,
-    pub knock: f64,
-    pub heat: [f64; 3],
-    pub crevice_heat: f64,
-    pub latent: f64,
-    pub leak: [f64; 2],
-    pub leak_enthalpy: f64,
-}
-
-impl Gas {
+impl<V: Lane> Gas<V> {
     /// The gas a time `dt` later at the gas volume `volume`, by constant rates.
     #[inline(always)]
-    pub fn after(&self, r: &Rates, dt: f64, volume: f64) -> Self {
-        let flow = &self.flow;
-        Self {
-            time: self.time + dt,
-            volume,
-            pressure: self.pressure + r.pressure * dt,
-            mass_u: self.mass_u + r.mass_u * dt,
-            mass_b: self.mass_b + r.mass_b * dt,
-            t_u: self.t_u + r.t_u * dt,
-            t_b: self.t_b + r.t_b * dt,
-            burning: (self.burning + r.burning * dt).max(0.0),
-            liquid: (self.liquid + r.liquid * dt).max(0.0),
-            crevice: [self.crevice[0] + r.crevice[0] * dt, self.crevice[1] + r.crevice[1] * dt],
-            flow: Turbulence {
-                mean_energy: (flow.mean_energy + r.flow.mean_energy * dt).max(0.0),
-                turbulent_energy: (flow.turbulent_energy + r.flow.turbulent_energy * dt).max(0.0),
-            },
-            motored: self.motored,
+    pub fn moved(&self, rates: &Self, dt: V, volume: V) -> Self {
+        let zero = V::splat(0.0);
+        let mut gas = self.after(rates, dt);
+        gas.volume = volume;
+        for x in
+            [&mut gas.burning, &mut gas.liquid, &mut gas.mean_energy, &mut gas.turbulent_energy]
+        {
+            *x = x.max(zero);
         }
+        gas
     }
 
     /// Temperature of both zones weighted by mass, K.
     #[inline(always)]
-    pub fn mean_temperature(&self) -> f64 {
+    pub fn mean_temperature(&self) -> V {
         self.t_u + self.burned() * (self.t_b - self.t_u)
     }
 
     /// Mass fraction burned of the gas in the cylinder.
     #[inline(always)]
-    pub fn burned(&self) -> f64 {
+    pub fn burned(&self) -> V {
         self.mass_b / (self.mass_u + self.mass_b)
     }
 }
@@ -143,87 +100,97 @@ impl Gas {
 /// series. On the way from state to state it takes half the time of a logarithm; nothing adds up, as
 /// the logarithm in the middle of a step is always a new one.
 #[inline(always)]
-fn ln_ratio(a: f64, b: f64) -> f64 {
+fn ln_ratio<V: Lane>(a: V, b: V) -> V {
     let z = (a - b) / (a + b);
     let x = z * z;
-    2.0 * z * (1.0 + x * ((1.0 / 3.0 + x * (1.0 / 5.0)) + x * x * (1.0 / 7.0 + x * (1.0 / 9.0))))
+    let mut sum = V::splat(0.0);
+    for c in [1.0 / 9.0, 1.0 / 7.0, 1.0 / 5.0, 1.0 / 3.0, 1.0] {
+        sum = sum.mul_add(x, V::splat(c));
+    }
+    (z + z) * sum
 }
 
-impl State {
-    /// Moves on by a time `dt` to the gas volume `volume`, by constant rates and after `work` (J)
-    /// on the piston.
+impl<V: Lane> State<V> {
+    /// In each lane `self` where `mask` is above 0, else `other`.
     #[inline(always)]
-    pub fn advance(&mut self, r: &Rates, dt: f64, dtheta: f64, volume: f64, work: f64) {
-        self.gas = self.gas.after(r, dt, volume);
-        self.theta += dtheta;
-        self.energy -= work + r.energy_out * dt;
-        self.knock += r.knock * dt;
-        self.work += work;
-        self.crevice_heat += r.crevice_heat * dt;
-        self.latent += r.latent * dt;
-        self.leak_enthalpy += r.leak_enthalpy * dt;
-        for i in 0..2 {
-            self.leak[i] += r.leak[i] * dt;
+    pub fn or(&self, other: &Self, mask: V) -> Self {
+        Self {
+            theta: pick(mask, self.theta, other.theta),
+            turn: [
+                pick(mask, self.turn[0], other.turn[0]),
+                pick(mask, self.turn[1], other.turn[1]),
+            ],
+            gas: self.gas.or(&other.gas, mask),
+            ledger: self.ledger.or(&other.ledger, mask),
+            properties: self.properties.or(&other.properties, mask),
+            closures: self.closures.or(&other.closures, mask),
         }
-        for i in 0..3 {
-            self.heat[i] += r.heat[i] * dt;
-        }
+    }
+
+    /// Logarithm of the pressure from that of the closures.
+    #[inline(always)]
+    pub fn ln_pressure(&self) -> V {
+        self.closures.ln_p + ln_ratio(self.gas.pressure, self.closures.pressure)
     }
 
     /// Brings both zones by the same small temperature change onto the energy ledger, sets the
     /// pressure that fills the volume and keeps the properties found. The first-order correction is
     /// enough: what is corrected is one step's truncation error.
     #[inline(always)]
-    pub fn close(&mut self, model: &Model) {
-        let (u, g) = (&model.unburned, &mut self.gas);
-        let ln_p = match &self.closures {
-            Some(c) => c.ln_p + ln_ratio(g.pressure, c.pressure),
-            None => Lane::ln(g.pressure),
-        };
-        let mut p = model.properties(g, ln_p);
-        let (cv, u_u) = (p.cp_u - u.r, p.h_u - u.r * g.t_u);
+    pub fn close(&mut self, lot: &Lot<V>, ln_p: V, fired: bool) {
+        let (r_u, g) = (lot.k.r, &mut self.gas);
+        let mut p = lot.properties(g, ln_p, fired);
+        let (cv, u_u) = (p.cp_u - r_u, p.h_u - r_u * g.t_u);
         // Without a burned zone its mass and properties are zero.
-        let sum = g.mass_u * u_u + g.mass_b * p.burned.u;
-        let slope = g.mass_u * cv + g.mass_b * p.burned.u_t;
-        let dt = (self.energy - sum) / slope;
+        let sum = g.mass_u * u_u + g.mass_b * p.u;
+        let slope = g.mass_u * cv + g.mass_b * p.u_t;
+        let dt = (self.ledger.energy - sum) / slope;
         g.t_u += dt;
         g.t_b += dt;
         p.h_u += p.cp_u * dt;
-        p.burned.u += p.burned.u_t * dt;
-        p.burned.r += p.burned.r_t * dt;
-        let filled = g.mass_u * u.r * g.t_u + g.mass_b * p.burned.r * g.t_b;
+        p.u += p.u_t * dt;
+        p.r += p.r_t * dt;
+        let filled = g.mass_u * r_u * g.t_u + g.mass_b * p.r * g.t_b;
         g.pressure = filled / g.volume;
         self.properties = p;
     }
 
-    /// Refuses a state outside what the gas properties can describe (NaN included), naming the
-    /// pressure and both temperatures of the last good one.
+    /// 1 in lanes whose state the gas properties can describe, else 0 (NaN included).
     #[inline(always)]
-    pub fn check(&self, [pressure, t_u, t_b]: [f64; 3]) -> Result<(), CylinderError> {
+    pub fn is_sane(&self, fired: bool) -> V {
         let g = &self.gas;
-        let fail = |what, value| {
-            Err(CylinderError::State {
-                what,
-                value,
-                angle_deg: self.theta.to_degrees(),
-                pressure,
-                unburned_temperature: t_u,
-                burned_temperature: t_b,
-            })
-        };
-        if !(500.0..=8e7).contains(&g.pressure) {
-            return fail("pressure (Pa)", g.pressure);
-        }
-        if !(150.0..=2500.0).contains(&g.t_u) {
-            return fail("unburned temperature (K)", g.t_u);
-        }
-        if g.mass_b > 0.0 && !(250.0..=5000.0).contains(&g.t_b) {
-            return fail("burned temperature (K)", g.t_b);
-        }
-        if g.mass_u.is_nan() || g.mass_u <= 0.0 {
-            return fail("unburned mass (kg)", g.mass_u);
-        }
-        Ok(())
+        let sane = within(g.pressure, PRESSURES.0, PRESSURES.1)
+            * within(g.t_u, UNBURNED.0, UNBURNED.1)
+            * below(V::splat(0.0), g.mass_u);
+        if fired { sane * within(g.t_b, BURNED.0, BURNED.1) } else { sane }
+    }
+}
+
+/// Pressures (Pa) and temperatures (K) of both zones between which a state is believed.
+const PRESSURES: (f64, f64) = (500.0, 8e7);
+const UNBURNED: (f64, f64) = (150.0, 2500.0);
+const BURNED: (f64, f64) = (250.0, 5000.0);
+
+/// Says what is wrong with a state that is not sane, naming the pressure and both temperatures of
+/// the last good one.
+pub(super) fn fault(theta: f64, gas: &Gas<f64>, good: &Gas<f64>) -> CylinderError {
+    let out = |x: f64, range: (f64, f64)| !(range.0..=range.1).contains(&x);
+    let (what, value) = if out(gas.pressure, PRESSURES) {
+        ("pressure (Pa)", gas.pressure)
+    } else if out(gas.t_u, UNBURNED) {
+        ("unburned temperature (K)", gas.t_u)
+    } else if gas.mass_b > 0.0 && out(gas.t_b, BURNED) {
+        ("burned temperature (K)", gas.t_b)
+    } else {
+        ("unburned mass (kg)", gas.mass_u)
+    };
+    CylinderError::State {
+        what,
+        value,
+        angle_deg: theta.to_degrees(),
+        pressure: good.pressure,
+        unburned_temperature: good.t_u,
+        burned_temperature: good.t_b,
     }
 }
 
