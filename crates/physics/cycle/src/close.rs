@@ -285,7 +285,7 @@ impl LaneCloser<'_> {
         if count == 0.0 {
             return;
         }
-        let wanted = f64::max(best / count, limit);
+        let wanted = f64::max(best / count, limit).max(self.demand.earliest_spark);
         let Some(before) = self.spark else {
             self.spark = Some(wanted);
             return;

@@ -11,6 +11,17 @@ pub struct Demand {
     pub lambda: f64,
     /// Spark given or asked for.
     pub spark: SparkDemand,
+    /// No search settles on an earlier spark than this, rad after firing dead centre (negative
+    /// before it); minus infinity for no bound.
+    pub earliest_spark: f64,
+}
+
+impl Demand {
+    /// A point at `speed` (rad/s) and `lambda` whose spark may be sought as early as it likes.
+    #[must_use]
+    pub fn of(speed: f64, lambda: f64, spark: SparkDemand) -> Self {
+        Self { speed, lambda, spark, earliest_spark: f64::NEG_INFINITY }
+    }
 }
 
 /// One cylinder at one operating point.

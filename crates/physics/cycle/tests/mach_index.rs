@@ -43,7 +43,7 @@ fn speed_at(network: &Network, index: f64) -> f64 {
 
 fn demands(network: &Network, indices: &[f64]) -> Vec<Demand> {
     let spark = SparkDemand::Fixed(-25.0 * DEG);
-    let demand = |&z: &f64| Demand { speed: speed_at(network, z), lambda: 1.0, spark };
+    let demand = |&z: &f64| Demand::of(speed_at(network, z), 1.0, spark);
     indices.iter().map(demand).collect()
 }
 /// Air and burned gas (kg) and sensible energy (J) in the cylinder.

@@ -83,6 +83,25 @@ fn an_exhaust_into_a_pressed_cell_costs_its_pressure() {
     }
 }
 
+#[test]
+fn a_search_goes_no_earlier_than_it_may() {
+    let network = designs::four();
+    let mesh = Mesh::of(&network, CellLength::COARSE);
+    let demand = |earliest_spark: f64| Demand {
+        spark: SparkDemand::BestTorque,
+        earliest_spark,
+        ..designs::demand(6000.0)
+    };
+    let late = -12f64.to_radians();
+    let demands = [demand(f64::NEG_INFINITY), demand(late)];
+    let points = points_of(&network, &mesh, &demands, &Settings::usual());
+    let [free, held] = [&points[0], &points[1]];
+    let spark = |p: &Point| -p.mean(|c| c.spark_advance);
+    assert!(spark(free) < late - 3f64.to_radians(), "{}", spark(free));
+    assert!((spark(held) - late).abs() < 1e-12, "{}", spark(held));
+    assert!(held.brake_torque < free.brake_torque);
+}
+
 /// Indicated work falls with air temperature with an exponent of -0.5 in the correction formulas
 /// (SAE J1349, from memory); heat taken up on the way in weakens the pure density effect of -1.
 /// Taken over the whole speed range, since warm air also moves the tuning of the pipes.

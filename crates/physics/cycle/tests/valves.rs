@@ -40,7 +40,7 @@ fn slow(speed: f64, area: f64) -> (Network, Demand) {
         intake: held_open(350.0, 690.0, 4.0, area),
         exhaust: held_open(130.0, 500.0, 4.0, area),
     });
-    let demand = Demand { speed, lambda: 1.0, spark: SparkDemand::Fixed(-10.0 * DEG) };
+    let demand = Demand::of(speed, 1.0, SparkDemand::Fixed(-10.0 * DEG));
     (network, demand)
 }
 

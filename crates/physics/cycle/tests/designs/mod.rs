@@ -94,11 +94,8 @@ pub fn four() -> Network {
 
 /// A demand with the spark at best torque or 2 degrees short of knock.
 pub fn demand(speed_rpm: f64) -> Demand {
-    Demand {
-        speed: speed_rpm * PI / 30.0,
-        lambda: 0.88,
-        spark: SparkDemand::BestOrKnockLimited { margin: 2.0 * DEG },
-    }
+    let spark = SparkDemand::BestOrKnockLimited { margin: 2.0 * DEG };
+    Demand::of(speed_rpm * PI / 30.0, 0.88, spark)
 }
 
 fn engine(shape: &Shape) -> Network {

@@ -38,6 +38,8 @@ pub struct Design {
     pub spark: SparkPlan,
     /// Retard from the knock limit when the spark is asked for, rad.
     pub knock_margin: f64,
+    /// Greatest advance that a search may settle on, rad before firing dead centre.
+    pub greatest_advance: f64,
     /// What was simplified or taken for granted on the way, in words.
     pub notes: Vec<String>,
 }
@@ -50,7 +52,8 @@ impl Design {
             Lambda::Fixed(value) => value.si,
             Lambda::Table(table) => table.at("lambda", speed).unwrap_or(f64::NAN),
         };
-        Demand { speed, lambda, spark: self.spark_at(speed) }
+        let earliest_spark = -self.greatest_advance;
+        Demand { earliest_spark, ..Demand::of(speed, lambda, self.spark_at(speed)) }
     }
 
     fn spark_at(&self, speed: f64) -> SparkDemand {
@@ -101,6 +104,7 @@ pub fn network(build: &Build) -> Result<Design, PlanError> {
         lambda: build.fuel.lambda.clone(),
         spark: build.spark.plan.clone(),
         knock_margin: build.spark.knock_margin.si.clamp(0.0, 1.0),
+        greatest_advance: build.spark.at_most.si,
         notes: assembly.notes,
     })
 }

@@ -80,7 +80,7 @@ fn nozzle(p0: f64, t0: f64, p: f64, gas: &DuctGas) -> f64 {
 /// the pressure ratio there.
 fn seen(network: &Network, side: Side) -> (f64, f64) {
     let mesh = Mesh::of(network, CellLength::FINE);
-    let demand = Demand { speed: SPEED, lambda: 1.0, spark: SparkDemand::Fixed(-0.2) };
+    let demand = Demand::of(SPEED, 1.0, SparkDemand::Fixed(-0.2));
     let job = Job { network, mesh: &mesh, demand: &demand };
     let stations = [Station::Cylinder(0), Station::Valve(0, side)];
     let trace = trace(&job, &stations, &Settings::usual(), &Unwatched).unwrap();
