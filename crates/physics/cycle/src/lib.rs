@@ -10,6 +10,8 @@
 #[cfg(test)]
 extern crate self as shortblock_cycle;
 
+#[cfg(test)]
+mod balance;
 mod batch;
 mod build;
 mod carry;

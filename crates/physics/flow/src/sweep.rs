@@ -102,6 +102,18 @@ impl<V: Lane, const S: usize> Slope<V, S> {
         let rest = drift(k.mul_add(a.p, a.t), k.mul_add(b.p, b.t));
         Self { p, u: wave(a.u, b.u), t: q.isentropic.mul_add(p, rest), y }
     }
+
+    /// Holds the fractions at the faces of cell `q` between 0 and 1: no cell beyond an end holds
+    /// back a slope that runs out of the duct.
+    #[inline(always)]
+    fn within(mut self, q: &Primitive<V, S>) -> Self {
+        let (zero, one) = (V::splat(0.0), V::splat(1.0));
+        for s in 0..S {
+            let room = q.y[s].min(one - q.y[s]).max(zero);
+            self.y[s] = self.y[s].max(-room).min(room);
+        }
+        self
+    }
 }
 
 /// Half the monotonised central difference (van Leer 1977) of the differences to both neighbours.
@@ -302,7 +314,7 @@ impl<V: Lane, const S: usize> Duct<V, S> {
                 (n - 1, near, Slope::between(&q[n - 3], &q[n - 2]))
             }
         };
-        let slope = Slope::limited(&q[i], &near, &far, one_sided, one_sided);
+        let slope = Slope::limited(&q[i], &near, &far, one_sided, one_sided).within(&q[i]);
         half_step(gases, &q[i], self.cells[i].rho, &slope, &self.shape[i], lambda, margin)
     }
 
