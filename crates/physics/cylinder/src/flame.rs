@@ -79,6 +79,8 @@ const BRUSH: f64 = 8e-3;
 const YOUNG_BRUSH: f64 = 0.15;
 /// Radii across the brush that are averaged.
 const ACROSS: usize = 4;
+/// Two plugs nearer than this to the axis, in bores, are one; own.
+const LEAST_APART: f64 = 0.05;
 /// Directions traced from the plug.
 const DIRECTIONS: usize = 3000;
 
@@ -94,6 +96,34 @@ impl FlameTable {
         mechanism: &SliderCrank,
         shape: ChamberShape,
         plug_offset: f64,
+    ) -> Result<Self, CylinderError> {
+        Self::by_plugs(mechanism, shape, plug_offset, false)
+    }
+
+    /// The same with a second plug opposite the first, fired with it: each flame has half of the
+    /// chamber, up to the plane in which they meet. A wedge is taken as a flat disc, with the plugs
+    /// across its slope. Plugs nearer than a twentieth of the bore to the axis are one.
+    ///
+    /// # Errors
+    /// As for [`new`](Self::new).
+    pub fn twin(
+        mechanism: &SliderCrank,
+        shape: ChamberShape,
+        plug_offset: f64,
+    ) -> Result<Self, CylinderError> {
+        let shape = match shape {
+            ChamberShape::Wedge { .. } => ChamberShape::Disc,
+            other => other,
+        };
+        let apart = plug_offset.abs() > LEAST_APART * mechanism.bore();
+        Self::by_plugs(mechanism, shape, plug_offset.abs(), apart)
+    }
+
+    fn by_plugs(
+        mechanism: &SliderCrank,
+        shape: ChamberShape,
+        plug_offset: f64,
+        twin: bool,
     ) -> Result<Self, CylinderError> {
         let radius = 0.5 * mechanism.bore();
         if !plug_offset.is_finite() || plug_offset.abs() >= radius {
@@ -132,9 +162,15 @@ impl FlameTable {
         let mut area = Vec::with_capacity(ROWS);
         for &height in &heights {
             let gap = height - roof_share * clearance;
+            let plug = plug_offset / bore;
+            let meeting = |[dx, ..]: [f64; 3]| match twin && dx < 0.0 {
+                true => -plug / dx,
+                false => f64::INFINITY,
+            };
             let reach: Vec<f64> =
-                directions.iter().map(|d| reach(*d, plug_offset / bore, roof, gap)).collect();
-            area.push(row(reach, BRUSH / bore));
+                directions.iter().map(|d| reach(*d, plug, roof, gap).min(meeting(*d))).collect();
+            let halves = row(reach, BRUSH / bore);
+            area.push(if twin { halves.map(|half| half.map(|a| 2.0 * a)) } else { halves });
         }
         let per_step = std::array::from_fn(|i| 1.0 / (heights[i + 1] - heights[i]));
         let per_volume = 1.0 / (mechanism.bore_area() * bore);
@@ -305,6 +341,21 @@ mod tests {
             let found = area(&t, x, v);
             assert!((found / half - 1.0).abs() < 0.03, "{x}: {found} {half}");
         }
+    }
+
+    /// By geometry: two small flames have the cube root of two times the area of one of their volume,
+    /// two free cylinders in a flat disc the square root of two times.
+    #[test]
+    fn two_plugs_have_two_flames_that_meet() {
+        let (c, one) = table(ChamberShape::Disc, 0.0215);
+        let two = FlameTable::twin(&c, ChamberShape::Disc, 0.0215).unwrap();
+        let v = c.volume(0.0);
+        let ratio = |x: f64| area(&two, x, v) / area(&one, x, v);
+        assert!((ratio(1e-3) / 2f64.cbrt() - 1.0).abs() < 0.03, "{}", ratio(1e-3));
+        assert!((ratio(0.15) / 2f64.sqrt() - 1.0).abs() < 0.1, "{}", ratio(0.15));
+        let alone = FlameTable::twin(&c, ChamberShape::Disc, 0.002).unwrap();
+        let central = FlameTable::new(&c, ChamberShape::Disc, 0.002).unwrap();
+        assert_eq!(alone, central);
     }
 
     /// When the central flame has met the piston it is nearly a cylinder: A = 2 pi r h.

@@ -47,10 +47,15 @@ pub(super) fn of(
 ) -> Result<Combustion, PlanError> {
     let mechanism = super::mechanism(build, None)?;
     let (shape, head_area_ratio) = chamber(&build.chamber.shape);
-    let flame = FlameTable::new(&mechanism, shape, build.chamber.plug_offset.si)
+    let offset = build.chamber.plug_offset.si;
+    let flame = match build.chamber.plugs {
+        1 => FlameTable::new(&mechanism, shape, offset),
+        _ => FlameTable::twin(&mechanism, shape, offset),
+    };
+    let flame = flame
         .map_err(|error| part("chamber.spark_plug.offset", &error, "less than half the bore"))?;
-    if build.chamber.plugs > 1 {
-        notes.push("more than one plug in a chamber burns here as one".into());
+    if build.chamber.plugs > 2 {
+        notes.push("more than two plugs in a chamber burn here as two, opposite each other".into());
     }
     // Only exhaust valves stand apart: the charge keeps intake valves near the head's temperature.
     let valves = &build.exhaust.valves;
