@@ -24,6 +24,7 @@
 #![deny(missing_docs)]
 
 pub mod air;
+pub mod atmosphere;
 pub mod burned;
 pub mod constants;
 pub mod duct;
