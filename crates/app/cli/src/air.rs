@@ -2,8 +2,8 @@
 
 use crate::failure::Failure;
 use shortblock_engine::Build;
+use shortblock_gas::atmosphere::{ELEVATIONS, pressure_at};
 use shortblock_plan::Conditions;
-use shortblock_plan::atmosphere::{ELEVATIONS, pressure_at};
 use shortblock_units::{Quantity, parse};
 
 const HINT: &str = "hint: an elevation or a pressure, a temperature, a humidity, parted by commas: \

@@ -48,7 +48,6 @@ pub use predict::{TWO_MESH_FACTOR, predict};
 pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
 pub use record::Record;
 pub use samples::Closures;
-pub use shortblock_gas::atmosphere;
 pub use sweep::{Swept, Vary, sweep};
 pub use trace::trace;
 pub use watch::{Stage, Unwatched, Watch};
