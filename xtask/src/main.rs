@@ -14,7 +14,7 @@ use tree::Tree;
 
 const USAGE: &str = "usage: cargo run -p xtask -- COMMAND
   check        every check below; fails on the first command with faults
-  invariants   floors, purity, documents and places
+  invariants   floors, purity, kernels, documents and places
   licences     licences of everything that is linked
   sources      every value taken from memory, by file; never fails";
 
@@ -48,6 +48,7 @@ fn invariants() -> Result<usize, String> {
     }
     Ok(report("floors", &checks::floors::faults(&packages))
         + report("purity", &checks::purity::faults(&tree))
+        + report("kernels", &checks::kernels::faults(&tree))
         + report("closures", &checks::closures::faults(&tree))
         + report("architecture", &checks::architecture::faults(&tree, &packages))
         + report("places", &checks::places::faults(&tree))

@@ -3,6 +3,7 @@
 pub mod architecture;
 pub mod closures;
 pub mod floors;
+pub mod kernels;
 pub mod licences;
 pub mod places;
 pub mod purity;
