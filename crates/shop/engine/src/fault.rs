@@ -1,6 +1,7 @@
 //! Faults (can't be used) and doubts (can be right but rarely is), and how they are printed.
 
 use crate::source::{Place, Sources};
+use std::borrow::Cow;
 
 /// What, where, remedy: the same three parts for a fault and a doubt.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -129,7 +130,7 @@ fn render_one(number: usize, finding: &Finding, sources: &Sources) -> String {
 fn wrapped(first: &str, text: &str) -> String {
     let mut out = first.to_owned();
     let mut width = first.chars().count();
-    for (i, word) in text.split(' ').enumerate() {
+    for (i, word) in text.split(' ').map(shortened).enumerate() {
         let long = word.chars().count();
         if i > 0 && width + 1 + long > COLUMNS {
             out = out.trim_end_matches(' ').to_owned() + "\n   ";
@@ -138,10 +139,20 @@ fn wrapped(first: &str, text: &str) -> String {
             out.push(' ');
             width += 1;
         }
-        out += word;
+        out += &word;
         width += long;
     }
     out + "\n"
+}
+
+/// A word that no line holds, such as a number of 400 figures, without its middle.
+fn shortened(word: &str) -> Cow<'_, str> {
+    let letters: Vec<char> = word.chars().collect();
+    if letters.len() <= WIDEST {
+        return Cow::Borrowed(word);
+    }
+    let (head, tail) = (&letters[..WIDEST / 2], &letters[letters.len() - WIDEST / 4..]);
+    Cow::Owned(head.iter().chain(&['…']).chain(tail).collect())
 }
 
 fn heading(finding: &Finding, sources: &Sources) -> String {

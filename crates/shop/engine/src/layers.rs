@@ -117,7 +117,8 @@ impl<'a> Layers<'a> {
             let key = node.key.clone();
             if put(root, path, node).is_none() {
                 let what = format!("{} must be a table", schema::parent(path));
-                self.faults.push(Finding::new(what).at(&key));
+                let remedy = format!("Write [{}] with its words below it.", schema::parent(path));
+                self.faults.push(Finding::new(what).at(&key).about(path).remedy(remedy));
             }
         }
     }
@@ -163,7 +164,9 @@ impl<'a> Layers<'a> {
         let found = [here, there].into_iter().find_map(|p| Some((self.loader.text(&p)?, p)));
         let Some((text, path)) = found else {
             let what = format!("this build is based on \"{word}\", and there is no {word}");
-            self.faults.push(Finding::new(what).at(&key.place).mark(self.there_is(folder(name))));
+            let mark = self.there_is(folder(name));
+            let remedy = if mark.is_empty() { "Put its file beside this one." } else { "" };
+            self.faults.push(Finding::new(what).at(&key.place).mark(mark).remedy(remedy));
             return None;
         };
         self.follow(&path, &text, &key.place, above, false)
@@ -312,7 +315,8 @@ impl<'a> Layers<'a> {
                 let known = nearest(path, schema::words().iter().map(|w| w.path.as_str()));
                 let mark = known.map_or(String::new(), |word| format!("did you mean {word}?"));
                 let fault = Finding::new(format!("there is no \"{path}\" to take out"));
-                self.faults.push(fault.at(&entry.place).mark(mark));
+                let remedy = "Name a table or a word that the file it is based on has.";
+                self.faults.push(fault.at(&entry.place).mark(mark).remedy(remedy));
             }
         }
     }

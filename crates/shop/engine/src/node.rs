@@ -157,7 +157,8 @@ impl Reader {
                     let place = self.place(entry.span());
                     if depth > DEEPEST {
                         let fault = Finding::new("lists are nested too deep here");
-                        return Err(Box::new(fault.at(&place)));
+                        let remedy = "A table of numbers needs two levels: [[1, 2], [3, 4]].";
+                        return Err(Box::new(fault.at(&place).remedy(remedy)));
                     }
                     let body = self.value(entry, depth + 1)?;
                     Ok(Node { place: place.clone(), key: place, body })

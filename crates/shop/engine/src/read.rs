@@ -142,12 +142,13 @@ impl Reader<'_> {
             Some(near) => format!("did you mean {near}?"),
             None => self.elsewhere(key, table),
         };
+        let remedy = match (table.is_empty(), mark.is_empty()) {
+            (true, false) => String::new(),
+            (true, true) => format!("The top of a file knows: {}.", keys.join(", ")),
+            (false, _) => format!("[{table}] knows: {}.", keys.join(", ")),
+        };
         let fault = fault.at(&node.key).about(&schema::join(table, key)).mark(mark);
-        self.faults.push(if table.is_empty() {
-            fault
-        } else {
-            fault.remedy(format!("[{table}] knows: {}.", keys.join(", ")))
-        });
+        self.faults.push(fault.remedy(remedy));
     }
 
     /// A hint when the word belongs to another table.

@@ -191,7 +191,8 @@ fn steps(fill: &mut Fill, length: &Value, bore: &Value) -> Vec<(f64, f64)> {
         if *end <= start || *bore <= 0.0 {
             let place = fill.place("exhaust.primary.steps");
             let fault = Finding::new("each step ends farther from the head than the one before");
-            fill.fault(fault.about("exhaust.primary.steps"), place.as_ref());
+            let remedy = "Count every length from the head: [[200, 40], [500, 42], [800, 45]].";
+            fill.fault(fault.about("exhaust.primary.steps").remedy(remedy), place.as_ref());
             return vec![(length.si, bore.max(1e-3))];
         }
         out.push((end - start, *bore));
@@ -252,7 +253,8 @@ fn crossover(fill: &mut Fill, collector: Option<&JoinedPipe>) -> Option<Crossove
     if collector.is_none_or(|c| c.join.len() != 2) {
         let place = fill.place("exhaust.crossover.kind");
         let fault = Finding::new("a crossover joins two collectors, and there are not two");
-        fill.fault(fault.about("exhaust.crossover.kind"), place.as_ref());
+        let remedy = "Give the collectors with exhaust.collector.join, or take the crossover out.";
+        fill.fault(fault.about("exhaust.crossover.kind").remedy(remedy), place.as_ref());
         return None;
     }
     Some(Crossover {

@@ -180,7 +180,8 @@ fn measured_flow(
     if lift.is_empty() || lift.len() != flow.len() || lift[0] < 0.0 || flow.iter().any(|q| *q < 0.0)
     {
         let fault = Finding::new("a flow sheet needs the columns lift and flow, none below 0");
-        fill.fault(fault.about(&path), place.as_ref());
+        let remedy = "Write  columns = [\"lift mm\", \"flow cfm\"]  and a row for each lift.";
+        fill.fault(fault.about(&path).remedy(remedy), place.as_ref());
         return FlowSheet {
             test_pressure,
             lift: vec![],

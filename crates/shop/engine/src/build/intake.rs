@@ -205,7 +205,8 @@ fn halves(fill: &mut Fill, layout: &Layout) -> Vec<Vec<usize>> {
             let place = fill.place("intake.plenum.halves");
             let fault =
                 Finding::new("a divided plenum has two halves").about("intake.plenum.halves");
-            fill.fault(fault, place.as_ref());
+            let remedy = "Write halves = [[1, 4, 6, 7], [2, 3, 5, 8]].";
+            fill.fault(fault.remedy(remedy), place.as_ref());
             vec![every_other(0), every_other(1)]
         }
         None => vec![every_other(0), every_other(1)],

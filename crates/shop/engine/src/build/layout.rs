@@ -164,7 +164,9 @@ fn angles(
         let place = fill.place("layout.firing_angles");
         let what =
             format!("firing angles are {cylinders} angles from 0 to 720 deg, one per cylinder");
-        fill.fault(Finding::new(what).about("layout.firing_angles"), place.as_ref());
+        let remedy = "A four of even firing has  firing_angles = \"0, 540, 180, 360 deg\".";
+        let fault = Finding::new(what).about("layout.firing_angles").remedy(remedy);
+        fill.fault(fault, place.as_ref());
         return (even, String::new());
     }
     let one_pin = cylinders == 2 && bank_angle.is_some_and(|a| a.degrees() < 170.0);

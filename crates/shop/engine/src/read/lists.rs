@@ -196,7 +196,10 @@ pub fn entry(
                 let keys = fields.iter().map(|f| f.path);
                 let mark = nearest(key, keys).map(|near| format!("did you mean {near}?"));
                 let fault = Finding::new(format!("\"{key}\" is not a word for this place"));
-                reader.faults.push(fault.at(&node.key).mark(mark.unwrap_or_default()));
+                let words: Vec<&str> = fields.iter().map(|f| f.path).collect();
+                let remedy = format!("Words here: {}.", words.join(", "));
+                let fault = fault.at(&node.key).mark(mark.unwrap_or_default());
+                reader.faults.push(fault.remedy(remedy));
             }
             continue;
         };
@@ -244,7 +247,9 @@ pub fn blend(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
         if !known.contains(&name.as_str()) {
             let mark = nearest(name, known.iter().copied()).map(|n| format!("did you mean {n}?"));
             let fault = Finding::new(format!("\"{name}\" is not a fuel known here"));
-            reader.faults.push(fault.at(&node.key).about(path).mark(mark.unwrap_or_default()));
+            let remedy = format!("Fuels: {}.", known.join(", "));
+            let fault = fault.at(&node.key).about(path).mark(mark.unwrap_or_default());
+            reader.faults.push(fault.remedy(remedy));
             continue;
         }
         match parse(&text_of(node), Quantity::Fraction) {
@@ -257,7 +262,9 @@ pub fn blend(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
     }
     let sum: f64 = parts.iter().map(|(_, share)| share.si).sum();
     if sum > 1.0 + 1e-9 || parts.iter().any(|(_, share)| share.si < 0.0) {
-        reader.wrong(&stated.place, path, "the shares of a blend add up to more than 100 %", "");
+        let what = "the shares of a blend add up to more than 100 %";
+        let remedy = "Give the shares of what is mixed in; the fuel itself is the rest.";
+        reader.wrong(&stated.place, path, what, remedy);
         return None;
     }
     Some(Leaf::Blend(parts))

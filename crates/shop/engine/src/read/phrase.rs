@@ -57,7 +57,8 @@ fn two(
     }
     let at = number::one_of(reader, rest, &stated.place, path, second)?;
     if at.si <= 0.0 {
-        reader.wrong(&stated.place, path, "what follows \"at\" must be more than zero", "");
+        let what = "what follows \"at\" must be more than zero";
+        reader.wrong(&stated.place, path, what, &format!("Write {example}."));
         return None;
     }
     let mut value = with_spread(value_of(reader, stated, &[head]), path);

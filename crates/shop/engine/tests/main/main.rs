@@ -9,3 +9,4 @@ mod faulty;
 mod fuzz;
 mod layers;
 mod shop;
+mod survive;
