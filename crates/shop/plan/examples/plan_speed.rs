@@ -56,7 +56,7 @@ fn main() {
         return;
     }
     let start = processor_seconds();
-    match moves(&build, &ask(Quality::Fine, false), &Serial, &Unwatched) {
+    match moves(&build, &ask(Quality::Fine, true), 20, &Serial, &Unwatched) {
         Ok(found) => {
             let took = processor_seconds() - start;
             println!("{:28} {took:7.3} s for {} values", "what moves it", found.effects.len());

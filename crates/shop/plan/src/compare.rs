@@ -2,11 +2,10 @@
 
 use crate::ask::Ask;
 use crate::band::{Band, sampled};
-use crate::discrepancy::{change_sd, change_sd_of_mean};
+use crate::discrepancy::{of_change, of_change_of_mean};
 use crate::error::PlanError;
 use crate::figures::chance_above;
 use crate::gas_dynamics::GasDynamics;
-use crate::normal::K_95;
 use crate::predict::{predict_with, stages};
 use crate::prediction::{Figure, Prediction};
 use crate::record::changed_parts;
@@ -119,7 +118,7 @@ fn difference(
     let plain = new.curve.less(&old.curve)?;
     let at = |speed: f64| {
         let of = move |curve: &Curve<Predicted>| curve.at(Quantity::Torque, speed);
-        pair.figure(&of, &|effect| change_sd(parts, effect))
+        pair.figure(&of, &|effect| of_change(parts, effect))
     };
     let each = plain.points().iter().map(|point| at(point.speed)?.plus_minus);
     let curve = match each.collect::<Option<Vec<f64>>>() {
@@ -129,13 +128,13 @@ fn difference(
     let nothing = Figure { value: 0.0, plus_minus: None };
     let best = |quantity: Quantity| {
         let of = move |curve: &Curve<Predicted>| Some(curve.peak(quantity).value);
-        pair.figure(&of, &|effect| change_sd(parts, effect)).unwrap_or(nothing)
+        pair.figure(&of, &|effect| of_change(parts, effect)).unwrap_or(nothing)
     };
     let average = |quantity: Quantity| {
         let (low, high) = range?;
         let of =
             move |curve: &Curve<Predicted>| Some(curve.average(quantity, low, high).ok()?.value);
-        pair.figure(&of, &|effect| change_sd_of_mean(parts, effect, low, high))
+        pair.figure(&of, &|effect| of_change_of_mean(parts, effect, low, high))
     };
     let average_power = average(Quantity::Power);
     let chance_of_gain = average_power.and_then(|figure| {
@@ -162,14 +161,14 @@ struct Pair<'a> {
 }
 
 impl Pair<'_> {
-    /// The difference of a figure with its ±; `model_sd` gives the model's standard deviation for
-    /// an effect, both as shares of the figure.
-    fn figure(&self, of: Of, model_sd: &dyn Fn(f64) -> f64) -> Option<Figure> {
+    /// The difference of a figure with its ±; `model` gives the model's ± of an effect,
+    /// both as shares of the figure.
+    fn figure(&self, of: Of, model: &dyn Fn(f64) -> f64) -> Option<Figure> {
         let (new, old) = (of(&self.new.curve)?, of(&self.old.curve)?);
         let value = new - old;
         let plus_minus = self.new.band.as_ref().zip(self.old.band.as_ref()).map(|(a, b)| {
             let scale = 0.5 * (new.abs() + old.abs());
-            let model = if scale > 0.0 { K_95 * scale * model_sd(value / scale) } else { 0.0 };
+            let model = if scale > 0.0 { scale * model(value / scale) } else { 0.0 };
             let inputs = sampled(&self.samples(a, b, of, value));
             inputs.hypot(model).hypot(self.mesh(a, b, of, value).unwrap_or(0.0))
         });

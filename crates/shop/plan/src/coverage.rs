@@ -23,10 +23,8 @@ use shortblock_engine::Build;
 pub struct Held {
     /// The figure: "torque at a speed", "best torque", "best power", "mean torque".
     pub figure: &'static str,
-    /// How often it held.
-    pub held: usize,
-    /// Of so many.
-    pub of: usize,
+    /// How far the truth was off, over the ±.
+    off: Vec<f64>,
     /// Half widths, as shares of the predicted figure.
     half_widths: Vec<f64>,
     /// Interval scores, as shares of the predicted figure.
@@ -45,18 +43,35 @@ impl Held {
         let Some(plus_minus) = predicted.plus_minus else { return };
         let off = (truth - predicted.value).abs();
         let scale = predicted.value.abs();
-        self.of += 1;
-        self.held += usize::from(off <= plus_minus);
+        self.off.push(off / plus_minus);
         self.half_widths.push(plus_minus / scale);
         self.scores.push((2.0 * plus_minus + 2.0 / ALPHA * (off - plus_minus).max(0.0)) / scale);
+    }
+
+    fn join(&mut self, other: Self) {
+        self.off.extend(other.off);
+        self.half_widths.extend(other.half_widths);
+        self.scores.extend(other.scores);
+    }
+
+    /// How many figures were held against their truth.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.off.len()
+    }
+
+    /// How many of them a ± so many times as wide held; 1 is the ± itself.
+    #[must_use]
+    pub fn held(&self, times: f64) -> usize {
+        self.off.iter().filter(|off| **off <= times).count()
     }
 
     /// Share that held, with the 95 % interval of a share (Wilson 1927, from memory). Figures at
     /// several speeds of one engine are not independent: the interval is too narrow for those.
     #[must_use]
     pub fn share(&self) -> (f64, f64, f64) {
-        let n = self.of.max(1) as f64;
-        let (p, z2) = (self.held as f64 / n, 1.96 * 1.96);
+        let n = self.count().max(1) as f64;
+        let (p, z2) = (self.held(1.0) as f64 / n, 1.96 * 1.96);
         let middle = (p + 0.5 * z2 / n) / (1.0 + z2 / n);
         let half = 1.96 * (p * (1.0 - p) / n + 0.25 * z2 / (n * n)).sqrt() / (1.0 + z2 / n);
         (p, middle - half, middle + half)
@@ -79,7 +94,7 @@ impl Held {
 }
 
 /// What came of a proof.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Coverage {
     /// By kind of figure.
     pub figures: Vec<Held>,
@@ -87,7 +102,21 @@ pub struct Coverage {
     pub failed: Vec<String>,
 }
 
-/// Predicts each engine with its ± and holds it against a truth drawn from the priors.
+impl Coverage {
+    /// Takes in what came of other engines.
+    pub fn join(&mut self, other: Coverage) {
+        self.failed.extend(other.failed);
+        for one in other.figures {
+            match self.figures.iter_mut().find(|own| own.figure == one.figure) {
+                Some(own) => own.join(one),
+                None => self.figures.push(one),
+            }
+        }
+    }
+}
+
+/// Predicts each engine with its ± and holds it against a truth drawn from the priors; each engine
+/// has a seed of its own, counted up from `seed`.
 ///
 /// # Errors
 /// Stopped; an engine that fails is told in [`Coverage::failed`].
@@ -113,13 +142,13 @@ pub(crate) fn coverage_with(
         ["torque at a speed", "best torque", "best power", "mean torque"].map(Held::of);
     let mut failed = Vec::new();
     for (i, engine) in engines.iter().enumerate() {
-        let own = seed.wrapping_mul(1_000_003).wrapping_add(i as u64);
+        let own = seed.wrapping_add(i as u64);
         let ask = Ask { plus_minus: true, seed: own, ..ask.clone() };
         let watch = Within(watch);
         match one(solver, engine, own, &ask, executor, &watch) {
             Ok((prediction, truth)) => hold(&mut figures, &prediction, &truth),
             Err(PlanError::Stopped) => return Err(PlanError::Stopped),
-            Err(error) => failed.push(format!("engine {i}: {error}")),
+            Err(error) => failed.push(format!("engine {own}: {error}")),
         }
     }
     Ok(Coverage { figures: figures.to_vec(), failed })
@@ -207,6 +236,9 @@ mod tests {
             // 200 draws of 0.95 scatter by 1.5 %: two of them either side.
             assert!((0.919..=0.981).contains(&share), "{} {share}", held.figure);
         }
+        let mut twice = found.clone();
+        twice.join(found.clone());
+        assert_eq!(twice.figures[1].count(), 2 * found.figures[1].count());
     }
 
     #[test]

@@ -4,7 +4,7 @@ use crate::ask::Ask;
 use crate::band::{Band, SAMPLE_SPEEDS, laid, sample_speeds};
 use crate::error::PlanError;
 use crate::predict::Draft;
-use crate::samples::{CLOSURE_SD, Closures, SAMPLES, column, moved, uncertain};
+use crate::samples::{CLOSURE_SD, Closures, SAMPLES, Uncertain, column, moved, uncertain};
 use crate::solver::{Asked, Solver, Trial};
 use crate::watch::{Stage, Staged, Watch};
 use shortblock_cycle::{CellLength, CycleError, Executor, Point};
@@ -19,6 +19,48 @@ pub(crate) fn points(speeds: usize) -> usize {
     (SAMPLES + 1) * speeds.min(SAMPLE_SPEEDS)
 }
 
+/// A sample of a build.
+pub(crate) struct Drawn {
+    build: Build,
+    closures: Closures,
+}
+
+impl Drawn {
+    pub fn trial(&self) -> Trial<'_> {
+        Trial { build: &self.build, closures: self.closures }
+    }
+}
+
+/// The values of a build that samples move.
+fn values(build: &Build, ask: &Ask) -> Vec<Uncertain> {
+    uncertain(build, if ask.conditions.is_some() { &AIR } else { &[] })
+}
+
+/// Paths of what samples move, the model's own four among them.
+fn paths(build: &Build, ask: &Ask) -> Vec<String> {
+    let own = CLOSURE_SD.iter().map(|(name, _)| (*name).to_owned());
+    values(build, ask).into_iter().map(|value| value.path).chain(own).collect()
+}
+
+/// The first `count` samples of a build; `None` for one that makes no engine.
+pub(crate) fn drawn(build: &Build, ask: &Ask, count: usize) -> Vec<Option<Drawn>> {
+    let values = values(build, ask);
+    let own = CLOSURE_SD.iter().map(|(name, _)| *name);
+    let columns: BTreeMap<&str, [f64; SAMPLES]> = values
+        .iter()
+        .map(|value| value.path.as_str())
+        .chain(own)
+        .map(|path| (path, column(ask.seed, path)))
+        .collect();
+    let score = |path: &str, s: usize| columns.get(path).map_or(0.0, |column| column[s]);
+    let sample = |s: usize| {
+        let (build, _) = moved(build, &values, |path| score(path, s))?;
+        let closures = Closures::at(CLOSURE_SD.map(|(name, _)| score(name, s)));
+        Some(Drawn { build, closures: closures.times(&ask.closures) })
+    };
+    (0..count.min(SAMPLES)).map(sample).collect()
+}
+
 /// Runs the samples of a build and lays them on its curve.
 pub(crate) fn band(
     solver: &dyn Solver,
@@ -28,22 +70,10 @@ pub(crate) fn band(
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Band, PlanError> {
-    let fixed: &[&str] = if ask.conditions.is_some() { &AIR } else { &[] };
-    let values = uncertain(build, fixed);
-    let own = CLOSURE_SD.iter().map(|(name, _)| (*name).to_owned());
-    let paths: Vec<String> = values.iter().map(|v| v.path.clone()).chain(own).collect();
-    let columns: BTreeMap<&str, [f64; SAMPLES]> =
-        paths.iter().map(|path| (path.as_str(), column(ask.seed, path))).collect();
-    let score = |path: &str, s: usize| columns.get(path).map_or(0.0, |column| column[s]);
-    let builds: Vec<Option<Build>> = (0..SAMPLES)
-        .map(|s| moved(build, &values, |path| score(path, s)).map(|(build, _)| build))
-        .collect();
-    let closures =
-        |s: usize| Closures::at(CLOSURE_SD.map(|(name, _)| score(name, s))).times(&ask.closures);
+    let made = drawn(build, ask, SAMPLES);
     let mut trials = vec![Trial::of(build, ask)];
-    let made = builds.iter().enumerate().filter_map(|(s, build)| Some((s, build.as_ref()?)));
-    let places: Vec<usize> = made.clone().map(|(s, _)| s).collect();
-    trials.extend(made.map(|(s, build)| Trial { build, closures: closures(s) }));
+    let places = (0..SAMPLES).filter(|s| made[*s].is_some());
+    trials.extend(made.iter().flatten().map(Drawn::trial));
     let at: Vec<f64> =
         sample_speeds(draft.curve.len()).into_iter().map(|i| draft.curve.speed()[i]).collect();
     let asked = Asked {
@@ -57,7 +87,7 @@ pub(crate) fn band(
     let mut rows = worked.rows.iter().map(|row| row.as_ref().ok().map(|row| torques(row)));
     let centre = rows.next().flatten().unwrap_or_default();
     let mut deviations: Vec<Option<Vec<f64>>> = vec![None; SAMPLES];
-    for (s, row) in places.into_iter().zip(rows) {
+    for (s, row) in places.zip(rows) {
         deviations[s] = row.and_then(|row| laid(&at, &row, &centre, draft.curve.speed()));
     }
     if watch.stop() || worked.rows.iter().flatten().flatten().any(stopped) {
@@ -67,7 +97,7 @@ pub(crate) fn band(
         deviations,
         mesh_shift: draft.mesh_shift.clone(),
         rating: if ask.rating { build.tested_as.tolerance.si } else { 0.0 },
-        sampled: paths,
+        sampled: paths(build, ask),
     })
 }
 

@@ -39,7 +39,7 @@ pub use ask::{Ask, Conditions, Quality};
 pub use band::{Band, Parts};
 pub use compare::{BuildDifference, Comparison, compare};
 pub use coverage::{Coverage, Held, coverage};
-pub use discrepancy::discrepancy_table;
+pub use discrepancy::{DiscrepancyTerm, discrepancy_covariance, discrepancy_table};
 pub use error::PlanError;
 pub use limits::{LimitCheck, Verdict, Whose};
 pub use moves::{Effect, Moves, moves};

@@ -24,7 +24,7 @@ use std::borrow::Cow;
 pub const TWO_MESH_FACTOR: f64 = 1.0;
 
 /// The second mesh has so much longer cells.
-const SECOND_MESH: f64 = 2.0;
+pub(crate) const SECOND_MESH: f64 = 2.0;
 /// Share of best torque that "holding" means.
 const HOLDING: f64 = 0.95;
 

@@ -18,6 +18,14 @@ pub(crate) fn of(build: &Build, points: &[Point], band: Option<&Band>) -> Vec<St
             100.0 * point.convergence.change
         ));
     }
+    let unburned = |point: &&Point| point.cylinders.iter().any(|c| c.burn_10_90.is_nan());
+    for point in points.iter().filter(unburned) {
+        out.push(format!(
+            "{:.0} rpm: a cylinder does not burn through before the exhaust opens (mixture, residual \
+             gas or spark); it has no burn angles",
+            rpm(point)
+        ));
+    }
     out.extend(safeguards(points));
     if let Some(band) = band {
         let lost = band.deviations.iter().filter(|row| row.is_none()).count();

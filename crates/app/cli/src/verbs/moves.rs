@@ -25,6 +25,7 @@ pub fn run(args: &Moves, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
     let found = shortblock_plan::moves(
         &question.opened.build,
         &question.ask,
+        args.most,
         &question.threads,
         &question.progress,
     );

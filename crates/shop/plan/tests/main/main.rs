@@ -3,4 +3,10 @@
 mod acting;
 mod behaviour;
 mod bench;
+mod chance;
+mod coverage;
+mod engines;
+mod invented;
 mod network;
+mod random;
+mod survive;

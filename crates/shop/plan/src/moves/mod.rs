@@ -1,12 +1,13 @@
 //! What moves the curve: one sensible step of each value, ranked.
 
+mod spread;
+
 use crate::ask::Ask;
 use crate::band::laid;
-use crate::discrepancy::{change_sd, change_sd_of_mean};
+use crate::discrepancy::{of_change, of_change_of_mean};
 use crate::error::PlanError;
 use crate::figures::average_range;
 use crate::gas_dynamics::GasDynamics;
-use crate::normal::K_95;
 use crate::predict::{curves, in_conditions, stages};
 use crate::prediction::Figure;
 use crate::solver::{Asked, Solver, Trial};
@@ -16,6 +17,7 @@ use shortblock_curve::{Curve, Predicted, Quantity};
 use shortblock_cycle::{CellLength, CycleError, Executor, Point};
 use shortblock_engine::{Build, Value};
 use shortblock_units::Origin;
+use spread::Spread;
 
 /// What a step of one value does.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,7 +51,7 @@ pub struct Moves {
     pub speeds: Vec<f64>,
     /// Range of the averages, rad/s.
     pub range: (f64, f64),
-    /// Effects, the largest change of best power first.
+    /// Effects, the largest change of best power first; the first of them with their ±.
     pub effects: Vec<Effect>,
     /// Values that act on nothing in this build.
     pub idle: Vec<String>,
@@ -59,19 +61,21 @@ pub struct Moves {
 
 /// Takes one sensible step of each value that acts, all on one coarse mesh, and ranks what it does.
 ///
-/// The effects are ratios of coarse curves laid on the curve of the asked quality. Their ± holds
-/// what the model has wrong about a change; that a new part is not quite what is written comes on
-/// top. `ask.plus_minus` plays no part.
+/// The effects are ratios of coarse curves laid on the curve of the asked quality. With
+/// `ask.plus_minus` the first `most` have the ± of a difference: build and step on the same samples
+/// of what is uncertain, on two meshes, and what the model has wrong about a change. That a new part
+/// is not quite what is written comes on top. The others have none.
 ///
 /// # Errors
 /// As [`predict`](crate::predict).
 pub fn moves(
     build: &Build,
     ask: &Ask,
+    most: usize,
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Moves, PlanError> {
-    moves_with(&GasDynamics, build, ask, executor, watch)
+    moves_with(&GasDynamics, build, ask, most, executor, watch)
 }
 
 /// Speeds at which steps run; between them ratios are laid on the curve.
@@ -89,21 +93,62 @@ pub(crate) fn moves_with(
     solver: &dyn Solver,
     build: &Build,
     ask: &Ask,
+    most: usize,
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Moves, PlanError> {
     let build = &*in_conditions(build, ask)?;
+    let with = if ask.plus_minus { most } else { 0 };
     let ask = &Ask { plus_minus: false, ..ask.clone() };
     let speeds = speeds(build, ask)?;
     let (steps, mut failed) = steps(build);
-    let some = spread_over(speeds.len());
     let mut ahead = stages(ask, speeds.len(), 1);
-    ahead.push((Stage::Steps, (steps.len() + 1) * some.len()));
+    ahead.push((Stage::Steps, (steps.len() + 1) * STEP_SPEEDS.min(speeds.len())));
+    if with > 0 {
+        ahead.extend(spread::stages(with.min(steps.len()), speeds.len()));
+    }
     watch.expect(&ahead);
     let one = curves(solver, build, &[build], &speeds, ask, executor, watch)?;
-    let draft = one.into_iter().next().unwrap_or(Err(PlanError::Stopped))?;
-    let curve = draft.curve;
-    let at: Vec<f64> = spread_over(curve.len()).into_iter().map(|i| curve.speed()[i]).collect();
+    let curve = one.into_iter().next().unwrap_or(Err(PlanError::Stopped))?.curve;
+    let range = average_range(build, ask, &curve);
+    let rows = ratios(solver, build, &steps, &curve, ask, executor, watch)?;
+    let (mut done, mut idle) = (Vec::new(), Vec::new());
+    for (step, row) in steps.iter().zip(rows) {
+        match row.map(|row| Some((effect(step, &curve, &row, range, None)?, row))) {
+            Ok(Some((effect, _))) if effect.torque.iter().all(|t| t.value == 0.0) => {
+                idle.push(effect.path);
+            }
+            Ok(Some((effect, row))) => done.push((effect, step, row)),
+            Ok(None) => failed.push((step.path.clone(), "no torque to compare".to_owned())),
+            Err(why) => failed.push((step.path.clone(), why)),
+        }
+    }
+    let size = |effect: &Effect| effect.best_power.value.abs();
+    done.sort_by(|(a, ..), (b, ..)| size(b).total_cmp(&size(a)));
+    let first: Vec<&Step> = done.iter().take(with).map(|(_, step, _)| *step).collect();
+    if !first.is_empty() {
+        let spreads = spread::spreads(solver, build, &first, &curve, ask, executor, watch)?;
+        for ((effect, step, row), spread) in done.iter_mut().zip(&spreads) {
+            if let Some(with) = self::effect(step, &curve, row, range, Some(spread)) {
+                *effect = with;
+            }
+        }
+    }
+    let effects = done.into_iter().map(|(effect, ..)| effect).collect();
+    Ok(Moves { speeds: curve.speed().to_vec(), range, effects, idle, failed })
+}
+
+/// What each step does: ln of its torque over the build's at each speed of the curve, or why not.
+fn ratios(
+    solver: &dyn Solver,
+    build: &Build,
+    steps: &[Step],
+    curve: &Curve<Predicted>,
+    ask: &Ask,
+    executor: &dyn Executor,
+    watch: &dyn Watch,
+) -> Result<Vec<Result<Vec<f64>, String>>, PlanError> {
+    let at: Vec<f64> = spread_over(curve.len(), STEP_SPEEDS).map(|i| curve.speed()[i]).collect();
     let mut trials = vec![Trial::of(build, ask)];
     trials.extend(steps.iter().map(|step| Trial::of(&step.build, ask)));
     let (cells, settings) = (CellLength::COARSE, ask.settings);
@@ -114,18 +159,9 @@ pub(crate) fn moves_with(
     }
     let mut rows = worked.rows.into_iter();
     let centre = rows.next().map_or_else(Vec::new, |row| torques(&row));
-    let range = average_range(build, ask, &curve);
-    let (mut effects, mut idle) = (Vec::new(), Vec::new());
-    for (step, row) in steps.iter().zip(rows) {
-        let deviations = laid(&at, &torques(&row), &centre, curve.speed());
-        match deviations.and_then(|row| effect(step, &curve, &row, range)) {
-            Some(effect) if effect.torque.iter().all(|t| t.value == 0.0) => idle.push(effect.path),
-            Some(effect) => effects.push(effect),
-            None => failed.push((step.path.clone(), reason(&row))),
-        }
-    }
-    effects.sort_by(|a, b| b.best_power.value.abs().total_cmp(&a.best_power.value.abs()));
-    Ok(Moves { speeds: curve.speed().to_vec(), range, effects, idle, failed })
+    let each = rows
+        .map(|row| laid(&at, &torques(&row), &centre, curve.speed()).ok_or_else(|| reason(&row)));
+    Ok(each.collect())
 }
 
 /// The build with each value moved up by its step, or down where up makes no engine.
@@ -147,12 +183,12 @@ fn steps(build: &Build) -> (Vec<Step>, Vec<(String, String)>) {
     (steps, failed)
 }
 
-/// Which of so many speeds steps run at.
-fn spread_over(count: usize) -> Vec<usize> {
-    let most = STEP_SPEEDS.min(count);
+/// At most `most` of so many speeds, evenly spread, both ends among them.
+fn spread_over(count: usize, most: usize) -> impl Iterator<Item = usize> {
+    let most = most.min(count);
     let last = count.saturating_sub(1) as f64;
     let parts = most.saturating_sub(1).max(1) as f64;
-    (0..most).map(|i| (i as f64 * last / parts).round() as usize).collect()
+    (0..most).map(move |i| (i as f64 * last / parts).round() as usize)
 }
 
 type Row = Result<Vec<Result<Point, CycleError>>, PlanError>;
@@ -172,53 +208,65 @@ fn reason(row: &Row) -> String {
     }
 }
 
-/// What a step does to the curve.
+/// What a step does to the curve; with its ± where the spread is known.
 fn effect(
     step: &Step,
     curve: &Curve<Predicted>,
     deviations: &[f64],
     (low, high): (f64, f64),
+    spread: Option<&Spread>,
 ) -> Option<Effect> {
     let torque = curve.torque().iter().zip(deviations).map(|(t, d)| t * d.exp()).collect();
     let moved = Curve::from_torque(curve.label(), curve.speed().to_vec(), torque).ok()?;
-    let figure = |new: f64, old: f64, sd: &dyn Fn(f64) -> f64| {
+    // A figure of a curve, and the model's ± of a change of it, as shares of the figure.
+    let change = |of: Of, model: &dyn Fn(f64) -> f64| {
+        let (new, old) = (of(&moved)?, of(curve)?);
         let value = new - old;
         let share = if old == 0.0 { 0.0 } else { value / old };
-        Figure { value, plus_minus: Some(K_95 * sd(share) * old.abs()) }
+        let plus_minus = spread.map(|spread| {
+            spread.of_change(curve, deviations, value, of).hypot(model(share) * old.abs())
+        });
+        Some(Figure { value, plus_minus })
     };
-    let at_a_speed = |share: f64| change_sd(1, share);
-    let best = |quantity: Quantity| {
-        figure(moved.peak(quantity).value, curve.peak(quantity).value, &at_a_speed)
-    };
-    let mean =
-        |curve: &Curve<Predicted>| Some(curve.average(Quantity::Torque, low, high).ok()?.value);
-    let of_mean = |share: f64| change_sd_of_mean(1, share, low, high);
-    let each = moved.torque().iter().zip(curve.torque());
-    let best_power = best(Quantity::Power);
+    let at_a_speed = |share: f64| of_change(1, share);
+    let best = |quantity: Quantity| change(&|curve| Some(curve.peak(quantity).value), &at_a_speed);
+    let torque =
+        (0..curve.len()).map(|i| change(&|curve| curve.torque().get(i).copied(), &at_a_speed));
+    let best_power = best(Quantity::Power)?;
     Some(Effect {
         path: step.path.clone(),
         from: step.value.si,
         step: step.by,
         quantity: step.value.quantity,
         origin: step.value.origin,
-        torque: each.map(|(new, old)| figure(*new, *old, &at_a_speed)).collect(),
-        best_torque: best(Quantity::Torque),
-        average_torque: figure(mean(&moved)?, mean(curve)?, &of_mean),
+        torque: torque.collect::<Option<Vec<Figure>>>()?,
+        best_torque: best(Quantity::Torque)?,
+        average_torque: change(
+            &|curve| Some(curve.average(Quantity::Torque, low, high).ok()?.value),
+            &|share| of_change_of_mean(1, share, low, high),
+        )?,
         not_knowing: (best_power.value * step.value.plus_minus / step.by).abs(),
         best_power,
     })
 }
 
+/// A figure of a curve, where it has one.
+type Of<'a> = &'a dyn Fn(&Curve<Predicted>) -> Option<f64>;
+
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::band::sampled;
+    use crate::normal::K_95;
+    use crate::samples::column;
     use crate::tests_support::{Linear, four};
     use crate::watch::Unwatched;
     use shortblock_cycle::Serial;
 
     fn found() -> Moves {
         let slopes = [("intake.runner.length", 0.02), ("exhaust.primary.bore", -0.03)];
-        moves_with(&Linear::new(&slopes), &four(), &Ask::default(), &Serial, &Unwatched).unwrap()
+        moves_with(&Linear::new(&slopes), &four(), &Ask::default(), 20, &Serial, &Unwatched)
+            .unwrap()
     }
 
     #[test]
@@ -245,5 +293,48 @@ mod tests {
         assert!((effect.torque[5].value - torque * share).abs() < 1e-9);
         assert!(effect.not_knowing > 0.0);
         assert_eq!(effect.origin, Origin::Assumed);
+    }
+
+    #[test]
+    fn only_the_first_have_a_plus_minus_and_only_when_asked() {
+        let slopes = [("intake.runner.length", 0.02), ("exhaust.primary.bore", -0.03)];
+        let found = |plus_minus, most| {
+            let ask = Ask { plus_minus, ..Ask::default() };
+            moves_with(&Linear::new(&slopes), &four(), &ask, most, &Serial, &Unwatched).unwrap()
+        };
+        let with = |moves: Moves| {
+            let has = moves.effects.iter().map(|e| e.best_power.plus_minus.is_some());
+            has.collect::<Vec<bool>>()
+        };
+        assert_eq!(with(found(true, 1)), [true, false, false]);
+        assert_eq!(with(found(false, 20)), [false; 3]);
+    }
+
+    #[test]
+    fn the_plus_minus_is_that_of_a_difference() {
+        // ln T = a + slope z + step, the same z in both: u(D) / D = u(ln T), from the samples that
+        // run; a bend or a mesh that acts on both alike drops out of the rest.
+        let slopes = [("intake.runner.length", 0.02), ("model.flow", 0.03)];
+        let mut solver = Linear::new(&slopes);
+        let seed = Ask::default().seed;
+        let sum = |s: usize| {
+            slopes.iter().map(|(path, slope)| slope * column(seed, path)[s]).sum::<f64>()
+        };
+        let ratios: Vec<f64> = (0..8).map(|s| sum(s).exp() - 1.0).collect();
+        let found = |solver: &Linear| {
+            let ask = Ask::default();
+            let moves = moves_with(solver, &four(), &ask, 1, &Serial, &Unwatched).unwrap();
+            moves.effects[0].clone()
+        };
+        let effect = found(&solver);
+        let old = 200.0;
+        let value = effect.best_torque.value;
+        let model = of_change(1, value / old) * old;
+        let wanted = (value * sampled(&ratios)).hypot(model);
+        let plus_minus = effect.best_torque.plus_minus.unwrap();
+        // The hump lies between speeds of the curve.
+        assert!((plus_minus / wanted - 1.0).abs() < 0.01, "{plus_minus} {wanted}");
+        solver.mesh_error = 0.01;
+        assert!((found(&solver).best_torque.plus_minus.unwrap() / wanted - 1.0).abs() < 0.02);
     }
 }
