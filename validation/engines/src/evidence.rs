@@ -3,16 +3,10 @@
 use crate::case::Case;
 use crate::fit::{Evidence, Scores};
 use crate::model;
-use shortblock_plan::Quality;
+use shortblock_plan::{Quality, discrepancy_covariance};
 
 /// 95 % of a normal distribution lies within so many standard deviations.
 const K_95: f64 = 1.96;
-/// What the model has wrong besides the four numbers: sd of the level and of the shape of a curve,
-/// shares of torque; the sizes the program ships (own).
-const LEVEL_SD: f64 = 0.011;
-const SHAPE_SD: f64 = 0.017;
-/// Speeds over which the shape stays alike, rad/s (1300 rpm; own).
-const SHAPE_OVER: f64 = 1300.0 * crate::case::RPM;
 /// Samples scatter: their variance less that of the four numbers is never less than this share.
 const LEAST_SHARE: f64 = 0.25;
 /// Step of the slopes, prior standard deviations: well above the bumps of the response (own).
@@ -56,7 +50,7 @@ pub fn slopes(case: &Case) -> Result<Vec<Scores>, String> {
 }
 
 /// Residuals at `z0` on fine cells, with slopes that are kept, and the covariance: that of the
-/// samples less what the four numbers do, plus model and rating.
+/// samples less what the four numbers do, plus rating, plus the shipped discrepancy.
 pub fn linearised(
     case: &Case,
     z0: &Scores,
@@ -66,16 +60,18 @@ pub fn linearised(
     let (speeds, published) = wanted(case);
     let centre = ln_torque(case, z0, Quality::Fine)?;
     let residual = published.iter().zip(&centre).map(|(y, f)| y - f).collect();
-    let covariance = covariance(case, &speeds, spread, slopes);
-    Ok(Evidence { residual, slopes: slopes.to_vec(), covariance })
+    let known = known(case, &speeds, spread, slopes);
+    let covariance = (0..speeds.len())
+        .map(|i| {
+            let row = known[i].iter().zip(&speeds);
+            row.map(|(known, speed)| known + discrepancy_covariance(speeds[i], *speed)).collect()
+        })
+        .collect();
+    Ok(Evidence { residual, slopes: slopes.to_vec(), covariance, known })
 }
 
-fn covariance(
-    case: &Case,
-    speeds: &[f64],
-    spread: &[Vec<f64>],
-    slopes: &[Scores],
-) -> Vec<Vec<f64>> {
+/// Covariance of inputs, rating and rounding.
+fn known(case: &Case, speeds: &[f64], spread: &[Vec<f64>], slopes: &[Scores]) -> Vec<Vec<f64>> {
     let n = speeds.len();
     let sampled = |i: usize, j: usize| {
         let count = spread.len().max(2) as f64 - 1.0;
@@ -94,9 +90,7 @@ fn covariance(
     let mut out = vec![vec![0.0; n]; n];
     for i in 0..n {
         for j in 0..n {
-            let apart = (speeds[i] - speeds[j]) / SHAPE_OVER;
-            let model = LEVEL_SD.powi(2) + SHAPE_SD.powi(2) * (-0.5 * apart * apart).exp();
-            out[i][j] = inputs(i, j) + model + rating * rating;
+            out[i][j] = inputs(i, j) + rating * rating;
         }
         // Two figures of one sheet are rounded apart from each other: 0.3 %, own.
         out[i][i] += 0.003_f64.powi(2);

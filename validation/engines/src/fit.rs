@@ -27,16 +27,33 @@ pub struct Evidence {
     pub residual: Vec<f64>,
     /// Change of ln predicted torque by one prior standard deviation of each number.
     pub slopes: Vec<Scores>,
-    /// Covariance of the residual without the four numbers.
+    /// Covariance of the residual without the four numbers: what is known, and the model's own.
+    pub covariance: Vec<Vec<f64>>,
+    /// What of it is known: inputs, rating, rounding.
+    pub known: Vec<Vec<f64>>,
+}
+
+/// Scores and what they are known to.
+#[derive(Clone)]
+pub struct Posterior {
+    /// Scores with the greatest posterior.
+    pub z: Scores,
+    /// Their covariance.
     pub covariance: Vec<Vec<f64>>,
 }
 
-/// Scores with the greatest posterior by the evidence linearised at `z0`; `None` when a covariance
-/// is none.
+impl Posterior {
+    /// Standard deviations.
+    pub fn sd(&self) -> [f64; 4] {
+        std::array::from_fn(|k| self.covariance[k][k].sqrt())
+    }
+}
+
+/// The posterior by the evidence linearised at `z0`; `None` when a covariance is none.
 pub fn posterior<'a>(
     evidence: impl Iterator<Item = &'a Evidence>,
     z0: &Scores,
-) -> Option<(Scores, [f64; 4])> {
+) -> Option<Posterior> {
     let mut a = vec![vec![0.0; 4]; 4];
     let mut b = vec![0.0; 4];
     for k in 0..4 {
@@ -62,8 +79,8 @@ pub fn posterior<'a>(
     }
     let z = solve(&a, &b)?;
     let unit = |k: usize| (0..4).map(|i| f64::from(u8::from(i == k))).collect::<Vec<_>>();
-    let sd = |k: usize| solve(&a, &unit(k)).map_or(f64::NAN, |column| column[k].sqrt());
-    Some((std::array::from_fn(|k| z[k]), std::array::from_fn(sd)))
+    let covariance = (0..4).map(|k| solve(&a, &unit(k))).collect::<Option<Vec<_>>>()?;
+    Some(Posterior { z: std::array::from_fn(|k| z[k]), covariance })
 }
 
 #[cfg(test)]
@@ -75,6 +92,7 @@ mod tests {
             residual: vec![residual],
             slopes: vec![[slope, 0.0, 0.0, 0.0]],
             covariance: vec![vec![variance]],
+            known: vec![vec![variance]],
         }
     }
 
@@ -82,7 +100,8 @@ mod tests {
     fn one_number_and_one_point_have_the_closed_form() {
         // Posterior mean of a normal: prior 0 ± 1, seen 0.02 with slope 0.02 and sd 0.02: one half.
         let seen = [engine(0.02, 0.02, 4e-4)];
-        let (z, sd) = posterior(seen.iter(), &[0.0; 4]).unwrap();
+        let found = posterior(seen.iter(), &[0.0; 4]).unwrap();
+        let (z, sd) = (found.z, found.sd());
         assert!((z[0] - 0.5).abs() < 1e-12 && (sd[0] - 0.5_f64.sqrt()).abs() < 1e-12);
         assert_eq!(z[1], 0.0);
         assert!((sd[3] - 1.0).abs() < 1e-12);
@@ -91,14 +110,14 @@ mod tests {
     #[test]
     fn a_linear_model_does_not_care_where_it_is_linearised() {
         let at = |z0: f64| engine(0.03 - 0.02 * z0, 0.02, 1e-4);
-        let (a, _) = posterior([at(0.0)].iter(), &[0.0; 4]).unwrap();
-        let (b, _) = posterior([at(1.7)].iter(), &[1.7, 0.0, 0.0, 0.0]).unwrap();
+        let a = posterior([at(0.0)].iter(), &[0.0; 4]).unwrap().z;
+        let b = posterior([at(1.7)].iter(), &[1.7, 0.0, 0.0, 0.0]).unwrap().z;
         assert!((a[0] - b[0]).abs() < 1e-12);
     }
 
     #[test]
     fn nothing_seen_leaves_the_prior() {
-        let (z, sd) = posterior(std::iter::empty(), &[0.3; 4]).unwrap();
-        assert_eq!((z, sd), ([0.0; 4], [1.0; 4]));
+        let found = posterior(std::iter::empty(), &[0.3; 4]).unwrap();
+        assert_eq!((found.z, found.sd()), ([0.0; 4], [1.0; 4]));
     }
 }

@@ -1,7 +1,8 @@
 //! Published engines against the prediction.
 //!
 //! `validate` runs every engine through the public command, chooses the generic numbers with and
-//! without each engine, and writes `docs/validation.md`. `validate short` runs them on coarse cells
+//! without each engine, and writes `docs/validation.md` and the discrepancy that `shortblock-plan`
+//! ships, from the residuals of the engines left out. `validate short` runs them on coarse cells
 //! and fails when a curve can't be worked out or a rule of thumb that must hold is broken.
 //! `validate shipped` writes the page without choosing numbers.
 
@@ -13,11 +14,14 @@ mod fit;
 mod matrix;
 mod model;
 mod report;
+mod residuals;
 mod rules;
 mod run;
 mod score;
+mod ship;
 
 use run::Engine;
+use shortblock_plan::discrepancy_table;
 use std::path::{Path, PathBuf};
 use std::process::{Command, ExitCode};
 use std::time::Instant;
@@ -101,10 +105,18 @@ fn full(choose: bool) -> Result<(), String> {
         engines.push(engine);
     }
     let chosen = choose.then(|| run::choose(&mut engines, &log)).transpose()?;
-    let page = report::page(&engines, chosen.as_ref(), &provenance());
+    let found = chosen.as_ref().and_then(|chosen| residuals::estimate(&chosen.residuals));
+    let terms = found.as_ref().map_or_else(|| discrepancy_table().to_vec(), residuals::to_ship);
+    let page = report::page(&engines, chosen.as_ref(), found.as_ref(), &terms, &provenance());
+    if found.is_some() && ship::write(&terms)? {
+        log("the discrepancy changed: build and run again, so that the page is made with it".into());
+    }
     let path = folder().join("../../docs/validation.md");
     std::fs::write(&path, page).map_err(|e| format!("{}: {e}", path.display()))
 }
+
+/// What a run writes.
+const WRITTEN: [&str; 2] = ["docs/validation.md", "discrepancy/shipped.csv"];
 
 /// Which state of the repository the page is made from.
 fn provenance() -> String {
@@ -115,7 +127,7 @@ fn provenance() -> String {
     let commit = git(&["rev-parse", "--short=12", "HEAD"]).unwrap_or_else(|| "unknown".into());
     let changed = git(&["status", "--porcelain", "--untracked-files=no"]);
     let clean =
-        changed.is_some_and(|lines| lines.lines().all(|l| l.ends_with("docs/validation.md")));
+        changed.is_some_and(|lines| lines.lines().all(|l| WRITTEN.iter().any(|w| l.ends_with(w))));
     let state = if clean { "frozen" } else { "with changes that are not committed" };
     format!("Data, priors and code: commit `{commit}`, {state}.\n")
 }

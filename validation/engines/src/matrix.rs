@@ -30,6 +30,11 @@ pub fn solve(a: &[Vec<f64>], b: &[f64]) -> Option<Vec<f64>> {
     Some(x)
 }
 
+/// `a x`.
+pub fn times(a: &[Vec<f64>], x: &[f64]) -> Vec<f64> {
+    a.iter().map(|row| row.iter().zip(x).map(|(a, x)| a * x).sum()).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

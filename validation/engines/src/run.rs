@@ -7,6 +7,7 @@ use crate::figures::{Figures, nearest};
 use crate::fit::{Evidence, Scores, posterior};
 use crate::model;
 use crate::report::as_factors;
+use crate::residuals::LeftOut;
 use crate::rules::Seen;
 use crate::score::{Row, curve, rows};
 use shortblock_curve::Quantity;
@@ -73,6 +74,8 @@ pub struct Chosen {
     pub engines: usize,
     /// Gauss-Newton passes.
     pub passes: usize,
+    /// Residuals of each engine that helped, by the numbers chosen without it.
+    pub residuals: Vec<LeftOut>,
 }
 
 /// Gauss-Newton passes over all engines; the slopes are those of the first.
@@ -99,7 +102,8 @@ pub fn choose(engines: &mut [Engine], log: &dyn Fn(String)) -> Result<Chosen, St
             Err(why) => log(format!("does not help: {why}")),
         }
     }
-    let mut chosen = Chosen { z: [0.0; 4], sd: [1.0; 4], engines: 0, passes: PASSES };
+    let (z, sd, residuals) = ([0.0; 4], [1.0; 4], Vec::new());
+    let mut chosen = Chosen { z, sd, engines: 0, passes: PASSES, residuals };
     let mut evidence: Vec<(usize, Evidence)> = Vec::new();
     let mut at = chosen.z;
     for pass in 0..PASSES {
@@ -115,16 +119,23 @@ pub fn choose(engines: &mut [Engine], log: &dyn Fn(String)) -> Result<Chosen, St
                     .map(|evidence| (helper.engine, evidence))
             })
             .collect();
-        (chosen.z, chosen.sd) =
-            posterior(evidence.iter().map(|(_, e)| e), &at).ok_or("no posterior")?;
+        let found = posterior(evidence.iter().map(|(_, e)| e), &at).ok_or("no posterior")?;
+        (chosen.z, chosen.sd) = (found.z, found.sd());
         log(format!("pass {}: {}", pass + 1, as_factors(&chosen.z)));
     }
     chosen.engines = evidence.len();
     for i in 0..engines.len() {
         let others = evidence.iter().filter(|(other, _)| *other != i).map(|(_, e)| e);
-        let (left_out, _) = posterior(others, &at).ok_or("no posterior")?;
+        let found = posterior(others, &at).ok_or("no posterior")?;
+        let left_out = found.z;
         let engine = &mut engines[i];
         let case = &engine.case;
+        if let Some((_, own)) = evidence.iter().find(|(other, _)| *other == i) {
+            let speeds = wanted(case).0;
+            let covariance = &found.covariance;
+            let residual = LeftOut::new(case.name(), &speeds, own, &at, &left_out, covariance);
+            chosen.residuals.push(residual);
+        }
         log(format!("without {}: {}", case.name(), as_factors(&left_out)));
         let curve = |z: &Scores| {
             let points = model::points(case, z, &case.speeds, Quality::Fine);

@@ -2,18 +2,27 @@
 
 mod against;
 mod decision;
+pub mod discrepancy;
 mod thumb;
 
 use crate::fit::{NAMES, Scores, factors};
+use crate::residuals::Discrepancy;
 use crate::run::{Chosen, Engine};
 use crate::score::Row;
 use against::{filling, peaks, points, signatures};
 use decision::{decision, numbers};
 use shortblock_curve::Quantity;
 use shortblock_engine::build::RatingKind;
+use shortblock_plan::DiscrepancyTerm;
 
-/// The whole page.
-pub fn page(engines: &[Engine], chosen: Option<&Chosen>, provenance: &str) -> String {
+/// The whole page; `terms` are those that are shipped with it.
+pub fn page(
+    engines: &[Engine],
+    chosen: Option<&Chosen>,
+    found: Option<&Discrepancy>,
+    terms: &[DiscrepancyTerm],
+    provenance: &str,
+) -> String {
     let mut out = String::from(HEAD);
     out += provenance;
     out += &decision(engines);
@@ -23,6 +32,8 @@ pub fn page(engines: &[Engine], chosen: Option<&Chosen>, provenance: &str) -> St
     if let Some(chosen) = chosen {
         out += &numbers(engines, chosen);
     }
+    let residuals = chosen.zip(found).map(|(chosen, found)| (chosen.residuals.as_slice(), found));
+    out += &discrepancy::section(residuals, terms);
     out += &filling(engines);
     out += &thumb::rules(engines);
     out += &how_used(engines);
