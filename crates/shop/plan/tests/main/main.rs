@@ -10,3 +10,4 @@ mod invented;
 mod network;
 mod random;
 mod survive;
+mod ram;
