@@ -3,6 +3,7 @@
 mod designs;
 mod independence;
 mod mach_index;
+mod order;
 mod physics;
 mod single;
 mod traces;
