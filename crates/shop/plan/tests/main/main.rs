@@ -8,6 +8,6 @@ mod coverage;
 mod engines;
 mod invented;
 mod network;
+mod ram;
 mod random;
 mod survive;
-mod ram;
