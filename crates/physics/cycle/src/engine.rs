@@ -329,10 +329,10 @@ impl<V: Dispatch> Engine<V> {
         let heat_now = self.clocks[0].step % HEAT_EVERY == HEAT_EVERY - 1;
         for (i, duct) in self.ducts.iter_mut().enumerate() {
             let (left, right) = (&self.ends[2 * i].flux, &self.ends[2 * i + 1].flux);
-            duct.sweep(&self.gases, self.dt, left, right, &mut self.scratch);
             if heat_now {
-                duct.exchange_heat(&self.gases, self.dt * V::splat(HEAT_EVERY as f64));
+                duct.take_heat(self.dt * V::splat(HEAT_EVERY as f64));
             }
+            duct.sweep(&self.gases, self.dt, left, right, &mut self.scratch);
         }
     }
 

@@ -11,7 +11,7 @@ const HOT_WAVE_SPEED: f64 = 1250.0;
 /// Wave speed that fresh charge does not exceed for long, m/s. Own choice.
 const COLD_WAVE_SPEED: f64 = 580.0;
 /// Courant number of the longest step.
-const COURANT: f64 = 0.8;
+const COURANT: f64 = 0.9;
 /// Courant number of the longest step in variants of the design that the mesh was cut for.
 pub const COURANT_OF_VARIANTS: f64 = 1.0;
 /// Share of a volume's filling time that a step may take; the carrying on swings without end at 1.

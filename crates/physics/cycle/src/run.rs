@@ -158,10 +158,19 @@ fn dispatch(stage: &Stage, settings: &Settings, watch: &dyn Watch) {
         (Kind::Avx2, Precision::F64) => turn::<Avx2F64>(stage, watch),
         #[cfg(target_arch = "x86_64")]
         (Kind::Avx2, Precision::F32) => turn::<Avx2F32>(stage, watch),
+        // Narrower registers of the same machine are quicker, and agree to the bit.
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx512, Precision::F64) => turn::<Avx512F64>(stage, watch),
+        (Kind::Avx512, Precision::F64) if stage.fills(Avx512F64::WIDTH) => {
+            turn::<Avx512F64>(stage, watch)
+        }
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx512, Precision::F32) => turn::<Avx512F32>(stage, watch),
+        (Kind::Avx512, Precision::F64) => turn::<Avx2F64>(stage, watch),
+        #[cfg(target_arch = "x86_64")]
+        (Kind::Avx512, Precision::F32) if stage.fills(Avx512F32::WIDTH) => {
+            turn::<Avx512F32>(stage, watch)
+        }
+        #[cfg(target_arch = "x86_64")]
+        (Kind::Avx512, Precision::F32) => turn::<Avx2F32>(stage, watch),
         #[cfg(not(target_arch = "x86_64"))]
         _ => turn::<Base64>(stage, watch),
     }

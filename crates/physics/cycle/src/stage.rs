@@ -110,6 +110,15 @@ impl<'m, 'a> Stage<'m, 'a> {
         lock(&self.waiting).len()
     }
 
+    /// Whether a batch of so many lanes ends sooner than one of half as many: not when both wait for
+    /// the point with the most steps.
+    pub fn fills(&self, lanes: usize) -> bool {
+        let waiting = lock(&self.waiting);
+        let steps = |p: &Underway| self.mesh.steps_per_cycle(p.closer.demand.speed);
+        let longest = waiting.iter().map(steps).max().unwrap_or(0);
+        waiting.iter().map(steps).sum::<usize>() > longest * lanes / 2
+    }
+
     /// The next point, with its engine on this mesh.
     pub fn take(&self) -> Option<Underway<'a>> {
         loop {

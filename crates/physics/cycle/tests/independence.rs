@@ -36,16 +36,20 @@ fn a_lane_knows_nothing_of_other_points_and_designs() {
         .flat_map(|network| demands.iter().map(move |demand| (network, demand)))
         .map(|(network, demand)| Job { network, mesh: &mesh, demand })
         .collect();
-    let settings = Settings { level: Level::BASELINE, most_cycles: 4, ..Settings::usual() };
-    let together = run(&jobs, &settings, &Serial, &Unwatched);
-    assert_ne!(together[0], together[4]);
-    jobs.reverse();
-    let mut reversed = run(&jobs, &settings, &Serial, &Unwatched);
-    reversed.reverse();
-    for (i, job) in jobs.iter().rev().enumerate() {
-        let alone = run(std::slice::from_ref(job), &settings, &Serial, &Unwatched);
-        assert_eq!(together[i], alone[0], "{i}");
-        assert_eq!(together[i], reversed[i], "{i}");
+    let (base, best) = (Level::BASELINE, Level::best());
+    let all = [(base, Precision::F64), (best, Precision::F64), (best, Precision::F32)];
+    for (level, precision) in all {
+        let settings = Settings { level, precision, most_cycles: 2, ..Settings::usual() };
+        let together = run(&jobs, &settings, &Serial, &Unwatched);
+        assert_ne!(together[0], together[4]);
+        jobs.reverse();
+        let reversed = run(&jobs, &settings, &Serial, &Unwatched);
+        jobs.reverse();
+        for (i, job) in jobs.iter().enumerate() {
+            let alone = run(std::slice::from_ref(job), &settings, &Serial, &Unwatched);
+            assert_eq!(together[i], alone[0], "{level:?} {precision:?} {i}");
+            assert_eq!(together[i], reversed[jobs.len() - 1 - i], "{level:?} {precision:?} {i}");
+        }
     }
 }
 

@@ -33,8 +33,8 @@ pub(crate) struct CellShape<V> {
 #[derive(Clone, Copy, Debug)]
 #[repr(C)]
 pub(crate) struct CellWall<V> {
-    /// Diameter of a circle of the cell's area, m.
-    pub diameter: V,
+    /// 1 / diameter of a circle of the cell's area, 1/m.
+    pub inverse_diameter: V,
     /// Wall temperature, K.
     pub temperature: V,
     /// Multiplier on the heat transfer.
@@ -42,7 +42,7 @@ pub(crate) struct CellWall<V> {
 }
 
 lanewise!(CellShape { inverse_volume, half_taper, half_friction, push });
-lanewise!(CellWall { diameter, temperature, heat_factor });
+lanewise!(CellWall { inverse_diameter, temperature, heat_factor });
 lanewise!(Events { half_step_floors, energy_floors });
 
 /// A cell that holds a sudden step of area in some lanes.

@@ -127,9 +127,9 @@ impl<V: Lane> CellShape<V> {
 impl<V: Lane> CellWall<V> {
     pub(crate) fn new(geometry: &[DuctGeometry], i: usize) -> Self {
         Self {
-            diameter: V::from_fn(|l| {
+            inverse_diameter: V::from_fn(|l| {
                 let a = &geometry[l].face_areas;
-                diameter(0.5 * (a[i] + a[i + 1]))
+                1.0 / diameter(0.5 * (a[i] + a[i + 1]))
             }),
             temperature: V::from_fn(|l| geometry[l].wall_temperature),
             heat_factor: V::from_fn(|l| geometry[l].heat_factor),

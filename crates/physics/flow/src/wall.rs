@@ -26,44 +26,51 @@ pub struct WallHeat<V> {
 }
 
 /// Heat transfer coefficient in W/(m2 K) from density times speed `mass_velocity` (kg/(m2 s)),
-/// temperature `t` (K), specific heat `cp` (J/(kg K)) and `diameter` (m).
+/// temperature `t` (K), specific heat `cp` (J/(kg K)) and `inverse_diameter` (1/m).
 #[inline(always)]
-pub fn heat_transfer_coefficient<V: Lane>(mass_velocity: V, t: V, cp: V, diameter: V) -> V {
+pub fn heat_transfer_coefficient<V: Lane>(mass_velocity: V, t: V, cp: V, inverse_diameter: V) -> V {
     let ratio = t * V::splat(1.0 / T_REF_K);
     let root = ratio.sqrt();
     let quarter = root.sqrt();
     // (T/Tref)^0.6875 = ^0.5 ^0.125 ^0.0625
     let eighth = quarter.sqrt();
     let mu = V::splat(MU_REF) * root * eighth * eighth.sqrt();
-    let re = mass_velocity * diameter / mu;
-    let re_root = re.sqrt();
-    let nusselt = V::splat(NUSSELT) * re_root * re_root.sqrt();
-    nusselt * mu * cp / (V::splat(PRANDTL) * diameter)
+    // Re^0.75 mu / D, D out of Re
+    let power = mass_velocity * mass_velocity * mass_velocity * mu * inverse_diameter;
+    V::splat(NUSSELT / PRANDTL) * power.sqrt().sqrt() * cp
 }
 
 impl<V: Lane, const S: usize> Duct<V, S> {
     /// Exchanges heat with the walls over `dt` (s); may be called every few sweeps with their
     /// summed step. Returns the heat given to the gas.
-    #[inline(always)]
     pub fn exchange_heat(&mut self, gases: &GasSet<V, S>, dt: V) -> WallHeat<V> {
-        let one = V::splat(1.0);
-        let mut power = V::splat(0.0);
+        let heat = self.take_heat(dt);
         let mut events = self.events;
-        for i in 0..self.cells.len() {
-            let (q, wall) = (&self.primitives[i], &self.walls[i]);
-            let rho = self.cells[i].rho;
-            let cv = q.p * q.v / (q.t * (q.gamma - one));
-            let mass_velocity = self.cells[i].momentum.abs();
-            let h = heat_transfer_coefficient(mass_velocity, q.t, q.gamma * cv, wall.diameter);
-            // Implicit in the temperature difference: a long step cannot overshoot the wall's.
-            let rate = V::splat(4.0) * h * wall.heat_factor / (wall.diameter * rho * cv);
-            let rise = (wall.temperature - q.t) * rate / (one + dt * rate);
-            let heat = rho * cv * rise;
-            self.cells[i].energy += dt * heat;
-            power += heat / self.shape[i].inverse_volume;
-            self.primitives[i] = self.cells[i].primitive_counted(gases, &mut events);
+        for (cell, primitive) in self.cells.iter().zip(&mut self.primitives) {
+            *primitive = cell.primitive_counted(gases, &mut events);
         }
         self.events = events;
-        WallHeat { power }
+        heat
+    }
+
+    /// As [`Duct::exchange_heat`] just before a sweep, whose half step does not feel the heat yet.
+    #[inline(always)]
+    pub fn take_heat(&mut self, dt: V) -> WallHeat<V> {
+        let one = V::splat(1.0);
+        let mut power = V::splat(0.0);
+        for i in 0..self.cells.len() {
+            let (q, wall) = (&self.primitives[i], &self.walls[i]);
+            // rho cv, J/(m3 K)
+            let capacity = q.p / (q.t * (q.gamma - one));
+            let mass_velocity = self.cells[i].momentum.abs();
+            let cp = q.gamma * capacity * q.v;
+            let h = heat_transfer_coefficient(mass_velocity, q.t, cp, wall.inverse_diameter);
+            let rate = dt * V::splat(4.0) * h * wall.heat_factor * wall.inverse_diameter;
+            // Implicit in the temperature difference: a long step cannot overshoot the wall's.
+            let heat = (wall.temperature - q.t) * capacity * rate / (capacity + rate);
+            self.cells[i].energy += heat;
+            power += heat / self.shape[i].inverse_volume;
+        }
+        WallHeat { power: power / dt }
     }
 }
