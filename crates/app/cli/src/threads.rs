@@ -35,6 +35,10 @@ impl Executor for Threads {
             take();
         });
     }
+
+    fn threads(&self) -> usize {
+        self.0
+    }
 }
 
 #[cfg(test)]

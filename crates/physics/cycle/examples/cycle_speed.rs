@@ -1,4 +1,5 @@
-//! Seconds for a 14-point full-load curve, by level, precision and mesh.
+//! Seconds for a 14-point full-load curve on one thread and on two, and for its preview on coarse
+//! cells, by level and precision. A thread's time is the time it had a processor.
 //!
 //! `cargo run --release -p shortblock-cycle --example cycle_speed [v8|four] [curve] [avx2+fma] [f64] [3]`;
 //! a number is the repeats of which the best counts.
@@ -7,6 +8,8 @@
 mod designs;
 
 use shortblock_cycle::*;
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 fn main() {
     let words: Vec<String> = std::env::args().skip(1).collect();
@@ -21,13 +24,18 @@ fn main() {
         .map(|i| designs::demand(speeds.0 + (speeds.1 - speeds.0) * i as f64 / 13.0))
         .collect();
     let mesh = Mesh::of(&network, CellLength::FINE);
-    let jobs: Vec<Job> =
-        demands.iter().map(|demand| Job { network: &network, mesh: &mesh, demand }).collect();
+    let coarse = Mesh::of(&network, CellLength::COARSE);
+    let jobs = |mesh| -> Vec<Job> {
+        demands.iter().map(|demand| Job { network: &network, mesh, demand }).collect()
+    };
+    let (fine, preview) = (jobs(&mesh), jobs(&coarse));
     if said("curve") {
-        curve(&jobs);
+        curve(&fine);
     }
     let cells: usize = mesh.cells.iter().sum();
-    println!("{name}: {points} points, {cells} cells");
+    println!(
+        "{name}: {points} points, {cells} cells; seconds on 1 thread, on 2, and for the preview"
+    );
     let most = words.iter().find_map(|w| w.parse().ok()).unwrap_or(3);
     let asked = |word: &str, all: &[&str]| said(word) || !all.iter().any(|w| said(w));
     for level in Level::available() {
@@ -39,24 +47,64 @@ fn main() {
                 continue;
             }
             let settings = Settings { level, precision, ..Settings::usual() };
-            let mut best = f64::INFINITY;
-            let mut updates = 0.0;
-            for _ in 0..most {
-                let start = processor_seconds();
-                let results = run(&jobs, &settings, &Serial, &Unwatched);
-                best = best.min(processor_seconds() - start);
-                updates = results
-                    .iter()
-                    .flatten()
-                    .map(|p| (mesh.updates_per_cycle(p.speed) * p.convergence.cycles) as f64)
-                    .sum();
-            }
+            let best = |jobs: &[Job], threads| {
+                let times = (0..most).map(|_| seconds(jobs, &settings, threads));
+                times.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::NAN, 0))
+            };
+            let ((one, updates), (two, _), (first, _)) =
+                (best(&fine, 1), best(&fine, 2), best(&preview, 1));
             println!(
-                "{:9} {precision:?}  {best:.3} s, {:.1} million cell-lane updates a second",
+                "{:9} {precision:?}  {one:.3}  {two:.3}  {first:.3}  {:.1} million cell-lane updates a second",
                 level.name(),
-                updates / best * 1e-6
+                updates as f64 / one * 1e-6
             );
         }
+    }
+}
+
+/// Seconds of the thread that worked longest, and updates of cells on the mesh asked for.
+fn seconds(jobs: &[Job], settings: &Settings, threads: usize) -> (f64, usize) {
+    let executor = Threads { threads, longest: Mutex::new(0.0) };
+    let start = processor_seconds();
+    let points = run(jobs, settings, &executor, &Unwatched);
+    let own = processor_seconds() - start;
+    let longest = executor.longest.into_inner().unwrap_or(f64::NAN);
+    let updates = points
+        .iter()
+        .flatten()
+        .map(|p| jobs[0].mesh.updates_per_cycle(p.speed) * p.convergence.cycles)
+        .sum();
+    (own + longest, updates)
+}
+
+/// Threads beside the caller's, which waits; adds up what the longest of them worked each time.
+struct Threads {
+    threads: usize,
+    longest: Mutex<f64>,
+}
+
+impl Executor for Threads {
+    fn for_each(&self, count: usize, work: &(dyn Fn(usize) + Sync)) {
+        let next = AtomicUsize::new(0);
+        let one = || {
+            let start = processor_seconds();
+            loop {
+                let i = next.fetch_add(1, Ordering::Relaxed);
+                if i >= count {
+                    return processor_seconds() - start;
+                }
+                work(i);
+            }
+        };
+        let longest = std::thread::scope(|scope| {
+            let all: Vec<_> = (0..self.threads).map(|_| scope.spawn(one)).collect();
+            all.into_iter().filter_map(|thread| thread.join().ok()).fold(0.0, f64::max)
+        });
+        *self.longest.lock().unwrap() += longest;
+    }
+
+    fn threads(&self) -> usize {
+        self.threads
     }
 }
 

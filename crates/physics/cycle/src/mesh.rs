@@ -66,6 +66,8 @@ pub struct Mesh {
 pub(crate) const COARSENINGS: usize = 2;
 /// From mesh to mesh of the start the cells are so much longer.
 const START_FACTOR: f64 = 2.0;
+/// A mesh with more than this share of the cells is no start: short ducts cannot be coarsened.
+const WORTH_A_START: f64 = 0.75;
 
 impl Mesh {
     /// Cuts `network` into cells of about the wanted length.
@@ -73,18 +75,24 @@ impl Mesh {
     /// Designs that are compared (steps of one value, samples of uncertain values) are worked
     /// out on the mesh of the design they vary.
     pub fn of(network: &Network, wanted: CellLength) -> Mesh {
-        let mut start = None;
-        for coarsening in (1..=COARSENINGS).rev() {
-            let cells = wanted.times(START_FACTOR.powi(coarsening as i32));
-            let mesh = Mesh::alone(network, cells, START_STEPS);
-            start = Some(Box::new(Mesh { start, ..mesh }));
-        }
-        Mesh { start, ..Mesh::alone(network, wanted, STEPS.0) }
+        Mesh::with_starts(network, wanted, STEPS.0, COARSENINGS)
     }
 
-    /// The mesh of the start that is so often coarsened.
-    pub(crate) fn coarsened(&self, times: usize) -> &Mesh {
-        (0..times).fold(self, |mesh, _| mesh.start.as_deref().unwrap_or(mesh))
+    fn with_starts(network: &Network, wanted: CellLength, fewest_steps: usize, n: usize) -> Mesh {
+        let mesh = Mesh::alone(network, wanted, fewest_steps);
+        if n == 0 {
+            return mesh;
+        }
+        let coarser = wanted.times(START_FACTOR);
+        let start = Box::new(Mesh::with_starts(network, coarser, START_STEPS, n - 1));
+        let count = |mesh: &Mesh| mesh.cells.iter().sum::<usize>() as f64;
+        let worth = count(&start) < WORTH_A_START * count(&mesh);
+        Mesh { start: worth.then_some(start), ..mesh }
+    }
+
+    /// The mesh of the start that is so often coarsened, if there is one.
+    pub(crate) fn coarsened(&self, times: usize) -> Option<&Mesh> {
+        (0..times).try_fold(self, |mesh, _| mesh.start.as_deref())
     }
 
     fn alone(network: &Network, wanted: CellLength, fewest_steps: usize) -> Mesh {

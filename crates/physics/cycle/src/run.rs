@@ -25,6 +25,11 @@ pub struct Job<'a> {
 pub trait Executor: Sync {
     /// Calls `work(i)` once for each `i` below `count`, in any order.
     fn for_each(&self, count: usize, work: &(dyn Fn(usize) + Sync));
+
+    /// On how many threads it does so; nothing but the time depends on it.
+    fn threads(&self) -> usize {
+        1
+    }
 }
 
 /// Does one piece after the other on the calling thread.
@@ -93,12 +98,14 @@ pub(crate) fn turned<'a>(
     let coarsenings = if settings.coarse_start { COARSENINGS } else { 0 };
     let mut done = Vec::new();
     for coarsening in (0..=coarsenings).rev() {
-        let stages = stages(jobs, underway, settings, coarsening);
+        let (here, later): (Vec<_>, Vec<_>) =
+            underway.into_iter().partition(|p| jobs[p.index].mesh.coarsened(coarsening).is_some());
+        let stages = stages(jobs, here, settings, coarsening);
         work(&stages, settings, executor, watch);
         let points = stages.into_iter().flat_map(Stage::into_points);
         let (ended, going_on): (Vec<_>, Vec<_>) = points.partition(|p| p.result.is_some());
         done.extend(ended);
-        underway = going_on;
+        underway = going_on.into_iter().chain(later).collect();
     }
     done
 }
@@ -116,9 +123,9 @@ fn stages<'a>(
         let (alike, others) =
             underway.into_iter().partition(|p| std::ptr::eq(jobs[p.index].mesh, mesh));
         underway = others;
-        stages.push(match coarsening {
-            0 => Stage::last(mesh, settings, alike),
-            _ => Stage::start(mesh.coarsened(coarsening), alike),
+        stages.push(match mesh.coarsened(coarsening) {
+            Some(start) if coarsening > 0 => Stage::start(start, alike),
+            _ => Stage::last(mesh, settings, alike),
         });
     }
     stages
@@ -128,9 +135,10 @@ fn stages<'a>(
 /// until nothing waits; what comes late may find nothing left.
 fn work(stages: &[Stage], settings: &Settings, executor: &dyn Executor, watch: &dyn Watch) {
     let width = width(settings);
-    let batches = |stage: &Stage| stage.waiting().div_ceil(width);
+    let threads = executor.threads();
+    let batches = |stage: &Stage| stage.waiting().div_ceil(width).max(threads);
     let pieces: Vec<&Stage> = stages.iter().flat_map(|stage| vec![stage; batches(stage)]).collect();
-    executor.for_each(pieces.len(), &|i| dispatch(pieces[i], settings, watch));
+    executor.for_each(pieces.len(), &|i| dispatch(pieces[i], settings, threads, watch));
 }
 
 fn width(settings: &Settings) -> usize {
@@ -150,7 +158,7 @@ fn width(settings: &Settings) -> usize {
     }
 }
 
-fn dispatch(stage: &Stage, settings: &Settings, watch: &dyn Watch) {
+fn dispatch(stage: &Stage, settings: &Settings, threads: usize, watch: &dyn Watch) {
     match (settings.level.kind(), settings.precision) {
         (Kind::Baseline, Precision::F64) => turn::<Base64>(stage, watch),
         (Kind::Baseline, Precision::F32) => turn::<Base32>(stage, watch),
@@ -160,13 +168,13 @@ fn dispatch(stage: &Stage, settings: &Settings, watch: &dyn Watch) {
         (Kind::Avx2, Precision::F32) => turn::<Avx2F32>(stage, watch),
         // Narrower registers of the same machine are quicker, and agree to the bit.
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx512, Precision::F64) if stage.fills(Avx512F64::WIDTH) => {
+        (Kind::Avx512, Precision::F64) if stage.fills(threads * Avx512F64::WIDTH) => {
             turn::<Avx512F64>(stage, watch)
         }
         #[cfg(target_arch = "x86_64")]
         (Kind::Avx512, Precision::F64) => turn::<Avx2F64>(stage, watch),
         #[cfg(target_arch = "x86_64")]
-        (Kind::Avx512, Precision::F32) if stage.fills(Avx512F32::WIDTH) => {
+        (Kind::Avx512, Precision::F32) if stage.fills(threads * Avx512F32::WIDTH) => {
             turn::<Avx512F32>(stage, watch)
         }
         #[cfg(target_arch = "x86_64")]

@@ -110,8 +110,8 @@ impl<'m, 'a> Stage<'m, 'a> {
         lock(&self.waiting).len()
     }
 
-    /// Whether a batch of so many lanes ends sooner than one of half as many: not when both wait for
-    /// the point with the most steps.
+    /// Whether so many lanes end sooner than half as many: not when both wait for the point with the
+    /// most steps.
     pub fn fills(&self, lanes: usize) -> bool {
         let waiting = lock(&self.waiting);
         let steps = |p: &Underway| self.mesh.steps_per_cycle(p.closer.demand.speed);
