@@ -9,7 +9,7 @@ use crate::table::{CYCLE, CylinderTable, Turns, after_firing};
 use crate::{CycleError, SCALARS};
 use shortblock_cylinder::woschni;
 use shortblock_flow::{
-    Duct, DuctGeometry, End, EndFlux, Flow, Gas, GasSet, Reservoir, Scratch, Volume,
+    Duct, DuctGeometry, End, EndFlux, Flow, Gas, GasSet, Reservoir, Scratch, Stream, Volume,
 };
 use shortblock_gas::DuctGas;
 use std::sync::Arc;
@@ -103,6 +103,9 @@ impl Engine<f64> {
             dose: dose(case, network.charge_cooling),
             scratch: Scratch::new(mesh.cells.iter().copied().max().unwrap_or(0)),
             volume_states: vec![ambient; volumes.len()],
+            axis_states: vec![ambient; volumes.len()],
+            volume_forces: vec![0.0; volumes.len()],
+            streams: (0..volumes.len()).map(|v| Stream::still(cosine(network, v))).collect(),
             volume_flows: vec![Flow::zero(); volumes.len()],
             cylinder_steps: vec![CylinderStep::zero(); count],
             cylinder_states: vec![ambient; count],
@@ -154,10 +157,18 @@ fn joint(node: Node) -> Joint {
         Node::Ambient => Joint::Ambient,
         Node::Cell => Joint::Cell,
         Node::Volume(i) => Joint::Volume(i),
+        Node::Axis(i) => Joint::Axis(i),
         Node::Valve(c, Side::Intake) => Joint::Valve(c, 0),
         Node::Valve(c, Side::Exhaust) => Joint::Valve(c, 1),
         Node::Closed => Joint::Closed,
     }
+}
+
+/// Cosine of the merge angle of a volume that has a pipe on its axis, else 0.
+fn cosine(network: &Network, volume: usize) -> f64 {
+    let on_axis = |spec: &DuctSpec| [spec.left.node, spec.right.node].contains(&Node::Axis(volume));
+    let passes = network.ducts.iter().any(on_axis);
+    if passes { network.volumes[volume].merge_angle.cos() } else { 0.0 }
 }
 
 fn end_slot(spec: &DuctSpec, duct: usize, end: End, duct_area: f64, p: f64) -> EndSlot<f64> {
@@ -169,6 +180,7 @@ fn end_slot(spec: &DuctSpec, duct: usize, end: End, duct_area: f64, p: f64) -> E
         end,
         joint,
         area: if valve { at.opening } else { at.opening * duct_area },
+        face: duct_area,
         entry_loss: at.entry_loss,
         flux: EndFlux { mass: 0.0, p, u: 0.0, energy: 0.0, scalars: [0.0; SCALARS] },
     }

@@ -13,8 +13,8 @@ use crate::level::Dispatch;
 use crate::table::CylinderTable;
 use crate::{BURNED, FUEL, SCALARS};
 use shortblock_flow::{
-    Duct, End, EndFlux, Flow, GasSet, Opening, Reservoir, Scratch, Volume, end_flux, orifice,
-    wall_flux,
+    Duct, End, EndFlux, Flow, GasSet, Opening, Reservoir, Scratch, Stream, Volume, end_flux,
+    orifice, wall_flux,
 };
 use shortblock_lanes::{Lane, Lanewise, lanewise};
 use std::sync::Arc;
@@ -72,6 +72,8 @@ pub(crate) enum Joint {
     Ambient,
     Cell,
     Volume(usize),
+    /// The pipe on the axis of a volume.
+    Axis(usize),
     /// Cylinder and side (0 intake, 1 exhaust).
     Valve(usize, usize),
     Closed,
@@ -85,11 +87,13 @@ pub(crate) struct EndSlot<V> {
     pub joint: Joint,
     /// Free area, m²; at a valve the share of the side's effective area.
     pub area: V,
+    /// Area of the duct's face, m².
+    pub face: V,
     pub entry_loss: V,
     pub flux: EndFlux<V, SCALARS>,
 }
 
-lanewise!(EndSlot { area, entry_loss, flux } same { duct, end, joint });
+lanewise!(EndSlot { area, face, entry_loss, flux } same { duct, end, joint });
 
 /// An opening between two volumes or a volume and the air around.
 #[derive(Clone, Copy, Debug)]
@@ -116,6 +120,8 @@ pub(crate) struct Engine<V> {
     pub ducts: Vec<Duct<V, SCALARS>>,
     pub ends: Vec<EndSlot<V>>,
     pub volumes: Vec<Volume<V, SCALARS>>,
+    /// One for each volume.
+    pub streams: Vec<Stream<V>>,
     /// Heat conductance (W/K) and temperature (K) of each volume's walls.
     pub volume_walls: Vec<[V; 2]>,
     pub openings: Vec<OpeningSlot<V>>,
@@ -125,6 +131,9 @@ pub(crate) struct Engine<V> {
     pub dose: FuelDose<V>,
     pub scratch: Scratch<V, SCALARS>,
     pub volume_states: Vec<Reservoir<V, SCALARS>>,
+    /// What the pipes on the axes of the volumes draw on, and the forces on their streams, N.
+    pub axis_states: Vec<Reservoir<V, SCALARS>>,
+    pub volume_forces: Vec<V>,
     pub volume_flows: Vec<Flow<V, SCALARS>>,
     pub cylinder_steps: Vec<CylinderStep<V>>,
     pub cylinder_states: Vec<Reservoir<V, SCALARS>>,
@@ -142,6 +151,8 @@ impl<V: Lane> Lanewise for Engine<V> {
             clocks: vec![one.clocks[0].clone(); V::WIDTH],
             scratch: Scratch::default(),
             volume_states: Lanewise::from_one(&one.volume_states),
+            axis_states: Lanewise::from_one(&one.axis_states),
+            volume_forces: vec![V::splat(0.0); one.volumes.len()],
             volume_flows: Lanewise::from_one(&one.volume_flows),
             cylinder_steps: vec![CylinderStep::zero(); one.cylinders.len()],
             cylinder_states: Lanewise::from_one(&one.cylinder_states),
@@ -152,6 +163,7 @@ impl<V: Lane> Lanewise for Engine<V> {
             ducts: Lanewise::from_one(&one.ducts),
             ends: Lanewise::from_one(&one.ends),
             volumes: Lanewise::from_one(&one.volumes),
+            streams: Lanewise::from_one(&one.streams),
             volume_walls: Lanewise::from_one(&one.volume_walls),
             openings: Lanewise::from_one(&one.openings),
             cylinders: Lanewise::from_one(&one.cylinders),
@@ -168,6 +180,8 @@ impl<V: Lane> Lanewise for Engine<V> {
             clocks: vec![self.clocks[lane].clone()],
             scratch: Scratch::default(),
             volume_states: self.volume_states.one(lane),
+            axis_states: self.axis_states.one(lane),
+            volume_forces: vec![0.0; self.volumes.len()],
             volume_flows: self.volume_flows.one(lane),
             cylinder_steps: vec![CylinderStep::zero(); self.cylinders.len()],
             cylinder_states: self.cylinder_states.one(lane),
@@ -178,6 +192,7 @@ impl<V: Lane> Lanewise for Engine<V> {
             ducts: self.ducts.one(lane),
             ends: self.ends.one(lane),
             volumes: self.volumes.one(lane),
+            streams: self.streams.one(lane),
             volume_walls: self.volume_walls.one(lane),
             openings: self.openings.one(lane),
             cylinders: self.cylinders.one(lane),
@@ -196,6 +211,7 @@ impl<V: Lane> Lanewise for Engine<V> {
         self.ducts.set_one(lane, &one.ducts);
         self.ends.set_one(lane, &one.ends);
         self.volumes.set_one(lane, &one.volumes);
+        self.streams.set_one(lane, &one.streams);
         self.volume_walls.set_one(lane, &one.volume_walls);
         self.openings.set_one(lane, &one.openings);
         self.cylinders.set_one(lane, &one.cylinders);
@@ -255,9 +271,13 @@ impl<V: Dispatch> Engine<V> {
     #[inline(always)]
     fn look_ahead(&mut self) {
         for (i, volume) in self.volumes.iter_mut().enumerate() {
-            let size = volume.volume;
-            self.volume_states[i] = volume.reservoir_at_half(&self.gases, self.dt, size);
+            let (speed, mut still) = self.streams[i].at_half(volume, self.dt);
+            let state = still.reservoir_at_half(&self.gases, self.dt, volume.volume);
+            volume.floors = still.floors;
+            self.axis_states[i] = Stream::stagnation(&state, speed);
+            self.volume_states[i] = state;
             self.volume_flows[i] = Flow::zero();
+            self.volume_forces[i] = V::splat(0.0);
         }
         for (i, now) in self.cylinder_steps.iter().enumerate() {
             if now.any_open {
@@ -280,6 +300,7 @@ impl<V: Dispatch> Engine<V> {
                 Joint::Ambient => (&self.ambient, slot.area),
                 Joint::Cell => (&self.cell, slot.area),
                 Joint::Volume(v) => (&self.volume_states[v], slot.area),
+                Joint::Axis(v) => (&self.axis_states[v], slot.area),
                 Joint::Valve(c, side) if self.cylinder_steps[c].any_open => {
                     (&self.cylinder_states[c], slot.area * self.cylinder_steps[c].area[side])
                 }
@@ -292,7 +313,16 @@ impl<V: Dispatch> Engine<V> {
                 Opening { inflow_area: area, outflow_area: area, entry_loss: slot.entry_loss };
             slot.flux = end_flux(&self.gases, node, &state, &opening, slot.flux.u);
             match slot.joint {
-                Joint::Volume(v) => self.volume_flows[v] += -slot.flux.flow(),
+                Joint::Volume(v) => {
+                    self.volume_flows[v] += -slot.flux.flow();
+                    let p = self.volume_states[v].p;
+                    self.volume_forces[v] += self.streams[v].arriving(&slot.flux, slot.face, p);
+                }
+                Joint::Axis(v) => {
+                    self.volume_flows[v] += -slot.flux.flow();
+                    let p = self.volume_states[v].p;
+                    self.volume_forces[v] -= Stream::leaving(&slot.flux, slot.face, p);
+                }
                 Joint::Valve(c, side) => add(&mut self.cylinder_fluxes[c][side], &slot.flux),
                 Joint::Ambient | Joint::Cell | Joint::Closed => {}
             }
@@ -304,7 +334,7 @@ impl<V: Dispatch> Engine<V> {
         let zero = V::splat(0.0);
         for slot in &self.openings {
             let state = |joint| match joint {
-                Joint::Volume(v) => &self.volume_states[v],
+                Joint::Volume(v) | Joint::Axis(v) => &self.volume_states[v],
                 Joint::Cell => &self.cell,
                 _ => &self.ambient,
             };
@@ -345,6 +375,7 @@ impl<V: Dispatch> Engine<V> {
             flow.energy += conductance * (wall - state.t);
             let size = volume.volume;
             volume.apply(flow, self.dt, state.p, size);
+            self.streams[i].apply(self.volume_forces[i], self.dt, volume);
         }
     }
 

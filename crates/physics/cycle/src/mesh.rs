@@ -140,7 +140,7 @@ fn crossing_time(network: &Network, cells: &[usize]) -> f64 {
 fn filling_step(network: &Network) -> f64 {
     let step = |(i, volume): (usize, &VolumeSpec)| {
         let end = |end: &End, piece: Option<&Piece>, left: bool| match (end.node, piece) {
-            (Node::Volume(j), Some(piece)) if j == i => {
+            (Node::Volume(j) | Node::Axis(j), Some(piece)) if j == i => {
                 end.opening * if left { piece.area_left } else { piece.area_right }
             }
             _ => 0.0,

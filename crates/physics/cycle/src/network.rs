@@ -29,6 +29,9 @@ pub enum Node {
     Cell,
     /// The volume with this index in [`Network::volumes`].
     Volume(usize),
+    /// The volume with this index, along the axis of the stream through it: the one pipe that leaves
+    /// where others have met. It draws on the stream's dynamic head; see [`VolumeSpec::merge_angle`].
+    Axis(usize),
     /// The valves of one side of the cylinder with this index in [`Network::cylinders`].
     Valve(usize, Side),
     /// Nothing: a blind end.
@@ -99,6 +102,9 @@ pub struct VolumeSpec {
     pub heat_conductance: f64,
     /// Whether it starts filled with exhaust gas.
     pub hot: bool,
+    /// Angle between the pipes that arrive ([`Node::Volume`]) and the one on the axis
+    /// ([`Node::Axis`]), rad; without a pipe on the axis every jet is stopped.
+    pub merge_angle: f64,
 }
 
 /// An opening between two nodes without a duct: throttle, carburettor, restrictor, bridge.

@@ -22,6 +22,7 @@ mod nozzle;
 mod orifice;
 mod riemann;
 mod state;
+mod stream;
 mod sweep;
 mod volume;
 mod wall;
@@ -35,5 +36,6 @@ pub use geometry::{DuctGeometry, FLANGED_END, OUTFLOW_END, UNFLANGED_END, cell_c
 pub use nozzle::Nozzle;
 pub use orifice::{Flow, orifice};
 pub use state::{Conserved, Primitive};
+pub use stream::Stream;
 pub use volume::Volume;
 pub use wall::{WallHeat, heat_transfer_coefficient};

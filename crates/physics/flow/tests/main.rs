@@ -2,6 +2,7 @@
 //! the tables, each with its own header.
 
 mod balance;
+mod merge;
 mod riemann;
 mod steady;
 mod support;

@@ -58,6 +58,7 @@ pub fn v8() -> Network {
         for end in [&mut duct.left, &mut duct.right] {
             end.node = match end.node {
                 Node::Volume(i) => Node::Volume(i + 1),
+                Node::Axis(i) => Node::Axis(i + 1),
                 Node::Ambient if !duct.hot => Node::Volume(0),
                 other => other,
             };
@@ -132,7 +133,7 @@ fn engine(shape: &Shape) -> Network {
                 area_right: area,
                 wall_temperature: 700.0,
             }],
-            left: end(Node::Volume(i), 0.0),
+            left: end(Node::Axis(i), 0.0),
             right: end(Node::Ambient, 0.0),
             hot: true,
             friction_factor: 0.006,
@@ -221,6 +222,7 @@ fn volume(name: &str, volume: f64, hot: bool) -> VolumeSpec {
         wall_temperature: if hot { 700.0 } else { 320.0 },
         heat_conductance: 0.0,
         hot,
+        merge_angle: 0.25,
     }
 }
 

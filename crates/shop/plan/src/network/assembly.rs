@@ -42,8 +42,18 @@ impl Assembly {
             wall_temperature: wall,
             heat_conductance: VOLUME_HEAT * 6.0 * volume.max(0.0).powf(2.0 / 3.0),
             hot,
+            merge_angle: 0.0,
         });
         Node::Volume(self.volumes.len() - 1)
+    }
+
+    /// Adds a volume in which pipes meet at `angle` (rad) to the one that follows: where they end,
+    /// and where that one starts.
+    pub fn merge(&mut self, name: &str, volume: f64, wall: f64, angle: f64) -> (Node, Node) {
+        let node = self.volume(name, volume, wall, true);
+        let index = self.volumes.len() - 1;
+        self.volumes[index].merge_angle = angle;
+        (node, Node::Axis(index))
     }
 
     /// Adds an opening.
@@ -84,7 +94,7 @@ impl Assembly {
         }
         let is_exhaust = |node: Node| {
             matches!(node, Node::Valve(_, shortblock_cycle::Side::Exhaust))
-                || matches!(node, Node::Volume(v) if self.volumes[v].hot)
+                || matches!(node, Node::Volume(v) | Node::Axis(v) if self.volumes[v].hot)
         };
         let hot = is_exhaust(left.node) || is_exhaust(right.node);
         self.ducts.push(DuctSpec {
@@ -101,7 +111,7 @@ impl Assembly {
 
     /// Free area of everything that opens into volume `index`, m².
     fn area_into(&self, index: usize) -> f64 {
-        let here = |node: Node| node == Node::Volume(index);
+        let here = |node: Node| node == Node::Volume(index) || node == Node::Axis(index);
         let ends = self.ducts.iter().flat_map(|duct| {
             let first = duct.pieces.first().map_or(0.0, |piece| piece.area_left);
             let last = duct.pieces.last().map_or(0.0, |piece| piece.area_right);

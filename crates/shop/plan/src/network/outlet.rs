@@ -65,7 +65,7 @@ pub(super) fn add(
     let mut chains: Vec<Chain> = (joins.iter().enumerate())
         .map(|(i, join)| Chain {
             name: format!("collector {}", i + 1),
-            from: join.node,
+            from: join.out,
             pieces: vec![piece(
                 less_join(collector.length.si, join.depth),
                 bore,
@@ -141,7 +141,7 @@ fn gather(
         }
         out.push(Chain {
             name: format!("tail pipe {}", k + 1),
-            from: meeting.node,
+            from: meeting.out,
             pieces: Vec::new(),
         });
     }
@@ -202,7 +202,7 @@ fn connect(chain: Chain, to: Node, assembly: &mut Assembly) -> Result<(), PlanEr
     if is_short(&pieces) {
         let area = narrowest(&pieces);
         assembly.note(format!("{name} is so short that it is an opening"));
-        assembly.opening(&name, from, to, area, 0.0);
+        assembly.opening(&name, stopped(from), to, area, 0.0);
         return Ok(());
     }
     assembly.duct("exhaust.collector.length", name, pieces, open(from), open(to))
@@ -221,12 +221,17 @@ fn finish(
     if is_short(&pieces) {
         let area = narrowest(&pieces) * end.end.opening;
         assembly.note(format!("{name} is so short that it is an opening"));
-        assembly.opening(&name, from, end.end.node, area, 0.0);
+        assembly.opening(&name, stopped(from), end.end.node, area, 0.0);
         return Ok(());
     }
     pieces.extend(end.correction);
     assembly.duct("exhaust.collector.length", name, pieces, open(from), end.end)?;
     assembly.check_volume(end.end.node, "exhaust.silencer.volume")
+}
+
+/// An opening stops the stream of the join before it.
+fn stopped(node: Node) -> Node {
+    if let Node::Axis(volume) = node { Node::Volume(volume) } else { node }
 }
 
 fn is_short(pieces: &[Piece]) -> bool {
