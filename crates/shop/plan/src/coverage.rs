@@ -184,7 +184,7 @@ fn one(
     let asked = Asked { centre: &build, trials: &trials, speeds, cells, settings: ask.settings };
     let worked = solver.work_out(&asked, executor, &Staged { watch, stage: Stage::Fine })?;
     let row = worked.rows.into_iter().next().unwrap_or(Err(PlanError::Stopped))?;
-    let error = discrepancy::draw(speeds, || chance.normal());
+    let error = discrepancy::Process::at(speeds).draw(|| chance.normal());
     let torque = row.into_iter().zip(error).zip(speeds).map(|((point, error), speed)| {
         let failed = |reason| PlanError::NoPoint { speed: *speed, reason: Box::new(reason) };
         Ok(point.map_err(failed)?.brake_torque * error.exp())

@@ -23,16 +23,17 @@ pub(crate) fn best(curve: &Curve<Predicted>, band: Option<&Band>, quantity: Quan
         .filter(|(ratio, _)| ratio.is_finite())
         .collect();
     let (ratios, places): (Vec<f64>, Vec<f64>) = peaks.into_iter().unzip();
+    let (model, place) = discrepancy::of_peak(curve.speed(), curve.column(quantity));
     let parts = band.map(|band| Parts {
         inputs: sampled(&ratios),
-        model: discrepancy::at_a_speed(),
+        model,
         mesh: mesh_at(curve, band, peak.speed),
         rating: band.rating,
     });
     Best {
         figure: figure(peak.value, parts),
         speed: peak.speed,
-        speed_plus_minus: band.map(|_| sampled(&places)),
+        speed_plus_minus: band.map(|_| sampled(&places).hypot(place)),
         at_end: peak.at_end,
     }
 }
@@ -103,12 +104,13 @@ fn goal(
         return None;
     }
     let (speed, value) = best_within(curve, quantity, low, high);
+    let model = model_within(curve, quantity, low, high, (speed, value));
     let parts = band.map(|band| Parts {
         inputs: band.of_inputs(0.0, |row| {
             let (_, of) = best_within(&band.curve(curve, row).ok()?, quantity, low, high);
             Some((of / value).ln()).filter(|ratio| ratio.is_finite())
         }),
-        model: discrepancy::at_a_speed(),
+        model,
         mesh: mesh_at(curve, band, speed),
         rating: band.rating,
     });
@@ -116,6 +118,22 @@ fn goal(
     let wanted = wish.value.si;
     let chance = reached.plus_minus.map(|plus_minus| chance_above(value - wanted, plus_minus));
     Some(GoalCheck { quantity, wanted, reached, speed, chance })
+}
+
+/// ± of the best between two speeds (rad/s), of which one point is known, from what the model has
+/// wrong, as a share.
+fn model_within(
+    curve: &Curve<Predicted>,
+    quantity: Quantity,
+    low: f64,
+    high: f64,
+    best: (f64, f64),
+) -> f64 {
+    let values = curve.column(quantity);
+    let points = curve.speed().iter().copied().zip(values.iter().copied());
+    let within = points.filter(|(speed, _)| (low..=high).contains(speed) && *speed != best.0);
+    let (speeds, values): (Vec<f64>, Vec<f64>) = within.chain([best]).unzip();
+    discrepancy::of_peak(&speeds, &values).0
 }
 
 /// Chance that something predicted so far above a mark lies above it; sure where it has no ±.

@@ -72,9 +72,10 @@ impl Chance {
         ((self.next() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
     }
 
-    /// Standard normal.
+    /// Standard normal (Box & Muller 1958, from memory; of the pair one is used).
     pub fn normal(&mut self) -> f64 {
-        quantile(self.share())
+        let (radius, turn) = (self.share(), self.share());
+        (-2.0 * radius.ln()).sqrt() * (2.0 * PI * turn).cos()
     }
 }
 
