@@ -69,7 +69,8 @@ pub struct Settings {
     pub level: Level,
     /// Number width.
     pub precision: Precision,
-    /// Largest relative change of trapped masses and works from one compared cycle to the next.
+    /// Largest distance of trapped masses and works from those of the cycle that repeats, relative,
+    /// as far as the last changes tell it.
     pub tolerance: f64,
     /// Cycles after which a point is given up as not converged.
     pub most_cycles: usize,

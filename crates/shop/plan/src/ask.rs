@@ -1,7 +1,7 @@
 //! What is asked of a prediction.
 
 use crate::samples::Closures;
-use shortblock_cycle::{CellLength, Settings};
+use shortblock_cycle::{CellLength, Precision, Settings};
 
 /// Which mesh answers.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -66,6 +66,14 @@ pub struct Ask {
     pub seed: u64,
     /// Vector instructions, precision, tolerance.
     pub settings: Settings,
+}
+
+impl Ask {
+    /// Settings of samples and steps: their torques count only over that of a centre run beside them,
+    /// where 1e-4 of single precision is a small part of the hundredths they move.
+    pub(crate) fn of_samples(&self) -> Settings {
+        Settings { precision: Precision::F32, ..self.settings }
+    }
 }
 
 impl Default for Ask {

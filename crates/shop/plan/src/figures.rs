@@ -32,6 +32,7 @@ pub(crate) fn best(curve: &Curve<Predicted>, band: Option<&Band>, quantity: Quan
     });
     Best {
         figure: figure(peak.value, parts),
+        parts,
         speed: peak.speed,
         speed_plus_minus: band.map(|_| sampled(&places).hypot(place)),
         at_end: peak.at_end,

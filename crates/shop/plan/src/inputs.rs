@@ -81,7 +81,7 @@ pub(crate) fn band(
         trials: &trials,
         speeds: &at,
         cells: CellLength::COARSE,
-        settings: ask.settings,
+        settings: ask.of_samples(),
     };
     let worked = solver.work_out(&asked, executor, &Staged { watch, stage: Stage::Samples })?;
     let mut rows = worked.rows.iter().map(|row| row.as_ref().ok().map(|row| torques(row)));

@@ -122,7 +122,7 @@ pub(crate) mod tests {
 
     fn best(speed: f64) -> Best {
         let figure = Figure { value: 1.0, plus_minus: None };
-        Best { figure, speed, speed_plus_minus: None, at_end: false }
+        Best { figure, parts: None, speed, speed_plus_minus: None, at_end: false }
     }
 
     /// The check of this name for a build with one point at this speed (rad/s).

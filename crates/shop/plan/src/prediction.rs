@@ -1,6 +1,6 @@
 //! What comes back from a prediction.
 
-use crate::band::Band;
+use crate::band::{Band, Parts};
 use crate::limits::LimitCheck;
 use crate::record::Record;
 use shortblock_curve::{Curve, Predicted, Quantity, SpeedRange};
@@ -22,7 +22,9 @@ pub struct Best {
     pub figure: Figure,
     /// Where it stands, rad/s.
     pub speed: f64,
-    /// ± of the place, rad/s, coverage 95 %; from the inputs alone.
+    /// What its ± is made of, shares of it; `None` when it was not asked for.
+    pub parts: Option<Parts>,
+    /// ± of the place, rad/s, coverage 95 %; from the inputs and the model.
     pub speed_plus_minus: Option<f64>,
     /// It stands at an end of the curve: the true one may lie outside.
     pub at_end: bool,

@@ -151,7 +151,7 @@ fn ratios(
     let at: Vec<f64> = spread_over(curve.len(), STEP_SPEEDS).map(|i| curve.speed()[i]).collect();
     let mut trials = vec![Trial::of(build, ask)];
     trials.extend(steps.iter().map(|step| Trial::of(&step.build, ask)));
-    let (cells, settings) = (CellLength::COARSE, ask.settings);
+    let (cells, settings) = (CellLength::COARSE, ask.of_samples());
     let asked = Asked { centre: build, trials: &trials, speeds: &at, cells, settings };
     let worked = solver.work_out(&asked, executor, &Staged { watch, stage: Stage::Steps })?;
     if watch.stop() {

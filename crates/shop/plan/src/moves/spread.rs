@@ -81,7 +81,7 @@ pub(super) fn spreads(
     let speeds = curve.speed();
     let at: Vec<f64> = super::spread_over(speeds.len(), SPEEDS).map(|i| speeds[i]).collect();
     let run = |trials: &[Trial], cells: CellLength, stage: Stage| {
-        let settings = ask.settings;
+        let settings = ask.of_samples();
         let asked = Asked { centre: build, trials, speeds: &at, cells, settings };
         let worked = solver.work_out(&asked, executor, &Staged { watch, stage })?;
         match watch.stop() {

@@ -305,15 +305,9 @@ fn assumed(answer: &Answer) -> String {
 
 /// The parts of the ± of best power, largest first.
 fn plus_minus_from(prediction: &Prediction) -> String {
-    let Some(band) = &prediction.band else {
+    let Some(parts) = &prediction.best_power.parts else {
         return "not worked out (--coarse)".to_owned();
     };
-    let nearest = |speed: f64| {
-        let apart = |i: &usize| (prediction.curve.speed()[*i] - speed).abs();
-        (0..prediction.curve.len()).min_by(|a, b| apart(a).total_cmp(&apart(b)))
-    };
-    let Some(point) = nearest(prediction.best_power.speed) else { return String::new() };
-    let parts = band.at_point(point);
     let mut all = vec![
         (parts.inputs, "your values"),
         (parts.model, "the model"),
