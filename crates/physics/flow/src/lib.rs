@@ -22,6 +22,7 @@ mod nozzle;
 mod orifice;
 mod riemann;
 mod state;
+mod step;
 mod stream;
 mod sweep;
 mod volume;

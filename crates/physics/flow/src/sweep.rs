@@ -7,18 +7,14 @@
 //! net pressure force is `(p_left - p_right) * push` and a gas at rest stays at rest.
 
 use crate::duct::{AreaStep, CellShape};
-use crate::geometry::STEP_RATIO;
 use crate::riemann::{Acoustic, FaceFlux, Side, Waves, hllc};
+use crate::step::step_force;
 use crate::{Conserved, Duct, End, EndFlux, EndState, GasSet, Primitive, Scratch};
 use shortblock_lanes::Lane;
 
 /// The half-step pressure and temperature stay above this fraction of the cell's own. Ours: a
 /// smooth flow never comes near it.
 const HALF_STEP_FLOOR: f64 = 0.1;
-
-/// Squared Mach number at the faces of a sudden enlargement up to which the step feels the
-/// full upstream pressure, and from which it does not. Ours.
-const SONIC_BLEND: (f64, f64) = (0.85, 1.05);
 
 /// A cell's two face states after the half step.
 #[derive(Clone, Copy, Debug)]
@@ -73,13 +69,20 @@ impl<V: Lane, const S: usize> Slope<V, S> {
         Self { p: pick(yes.p, no.p), u: pick(yes.u, no.u), t: pick(yes.t, no.t), y }
     }
 
+    /// Next to a cell with a sudden step an end has no neighbour of its own kind, so nothing is
+    /// known of its slope.
+    #[inline(always)]
+    fn flat() -> Self {
+        let zero = V::splat(0.0);
+        Self { p: zero, u: zero, t: zero, y: [zero; S] }
+    }
+
     /// In a cell with a sudden step the speeds at its faces are in the inverse ratio of their
     /// areas. With limited slopes the cell would sink to a pressure below both neighbours' to
     /// join them, down to nothing near the speed of sound.
     #[inline(always)]
     fn across_step(q: &Primitive<V, S>, shape: &CellShape<V>) -> Self {
-        let zero = V::splat(0.0);
-        Self { p: zero, u: -(q.u * shape.half_taper), t: zero, y: [zero; S] }
+        Self { u: -(q.u * shape.half_taper), ..Self::flat() }
     }
 
     /// The half slopes of cell `q` from two differences: `wave` limits pressure and velocity,
@@ -233,26 +236,6 @@ fn advance<V: Lane, const S: usize>(
     }
 }
 
-/// Extra force in N on the gas of a cell with a sudden enlargement: the upstream face's pressure
-/// acts on the whole step (Borda, Carnot) instead of the mean of both faces. As the flow
-/// becomes sonic the pressure on the step is set by what follows downstream, and this falls to
-/// zero.
-#[inline(always)]
-fn step_force<V: Lane, const S: usize>(
-    a: V,
-    b: V,
-    up: &FaceFlux<V, S>,
-    down: &FaceFlux<V, S>,
-    gamma: V,
-) -> V {
-    let (zero, one) = (V::splat(0.0), V::splat(1.0));
-    let mach2 = (up.momentum / (a * gamma * up.p)).max(down.momentum / (b * gamma * down.p));
-    let (full, none) = SONIC_BLEND;
-    let share = ((V::splat(none) - mach2) * V::splat(1.0 / (none - full))).clamp(zero, one);
-    let force = (up.p - down.p) * (b - V::splat(2.0) * a * b / (a + b)) * share;
-    V::select_lt(V::splat(STEP_RATIO) * a, b, force, zero)
-}
-
 impl<V: Lane, const S: usize> EndFlux<V, S> {
     /// As a face flux: `direction` is 1 at the left end, -1 at the right end.
     #[inline(always)]
@@ -307,14 +290,22 @@ impl<V: Lane, const S: usize> Duct<V, S> {
     ) -> CellFaces<V, S> {
         let n = self.cells.len();
         let q = &self.primitives;
-        let (i, near, far) = match end {
-            End::Left => (0, Slope::between(&q[0], &q[1]), Slope::between(&q[1], &q[2])),
+        let (i, next, near, far) = match end {
+            End::Left => (0, 1, Slope::between(&q[0], &q[1]), Slope::between(&q[1], &q[2])),
             End::Right => {
                 let near = Slope::between(&q[n - 2], &q[n - 1]);
-                (n - 1, near, Slope::between(&q[n - 3], &q[n - 2]))
+                (n - 1, n - 2, near, Slope::between(&q[n - 3], &q[n - 2]))
             }
         };
-        let slope = Slope::limited(&q[i], &near, &far, one_sided, one_sided).within(&q[i]);
+        let mut slope = Slope::limited(&q[i], &near, &far, one_sided, one_sided).within(&q[i]);
+        for step in &self.steps {
+            let stepped = match step.cell {
+                cell if cell == i => Slope::across_step(&q[i], &self.shape[i]),
+                cell if cell == next => Slope::flat(),
+                _ => continue,
+            };
+            slope = Slope::pick(step.here, &stepped, &slope);
+        }
         half_step(gases, &q[i], self.cells[i].rho, &slope, &self.shape[i], lambda, margin)
     }
 
@@ -400,14 +391,9 @@ impl<V: Lane, const S: usize> Duct<V, S> {
             advance(&mut cells[i], &shape[i], &fluxes[i], &fluxes[i + 1], faces[i].u, dt);
         }
         for &AreaStep { cell: i, .. } in &self.steps {
-            let (a, b) = (self.face_areas[i], self.face_areas[i + 1]);
-            let (l, r, gamma) = (&fluxes[i], &fluxes[i + 1], faces[i].acoustic.gamma);
-            let (rightward, leftward) =
-                (step_force(a, b, l, r, gamma), step_force(b, a, r, l, gamma));
-            let zero = V::splat(0.0);
-            // Both need flow out of the smaller face: the sign of the mean mass flow.
-            let m = l.mass + r.mass;
-            let force = V::select_lt(zero, m, rightward, V::select_lt(m, zero, -leftward, zero));
+            let areas = [self.face_areas[i], self.face_areas[i + 1]];
+            let passed = [&fluxes[i], &fluxes[i + 1]];
+            let force = step_force(areas, passed, &primitives[i], shape[i].push);
             cells[i].momentum += dt * shape[i].inverse_volume * force;
         }
         for i in 0..n {
