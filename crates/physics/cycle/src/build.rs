@@ -75,6 +75,7 @@ impl Engine<f64> {
             to: joint(spec.to),
             area: spec.effective_area,
             dose: dose(case, spec.fuel_vapour_share),
+            last: 0.0,
         };
         let turns = Turns::new(steps);
         let mut tables = Vec::new();

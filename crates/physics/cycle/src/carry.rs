@@ -20,6 +20,9 @@ impl Engine<f64> {
         for (slot, from) in self.ends.iter_mut().zip(&other.ends) {
             slot.flux = from.flux;
         }
+        for (slot, from) in self.openings.iter_mut().zip(&other.openings) {
+            slot.last = from.last;
+        }
         self.volumes.clone_from(&other.volumes);
         self.cylinders.clone_from(&other.cylinders);
         self.constants.clone_from(&other.constants);

@@ -35,7 +35,7 @@ pub use error::FlowError;
 pub use gas_set::{Gas, GasSet, Mixture};
 pub use geometry::{DuctGeometry, FLANGED_END, OUTFLOW_END, UNFLANGED_END, cell_count};
 pub use nozzle::Nozzle;
-pub use orifice::{Flow, orifice};
+pub use orifice::{Flow, Yielding, orifice, yielding_orifice};
 pub use state::{Conserved, Primitive};
 pub use stream::Stream;
 pub use volume::Volume;

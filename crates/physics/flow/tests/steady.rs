@@ -178,6 +178,33 @@ fn a_sudden_enlargement_loses_what_borda_says() {
     }
 }
 
+/// A choked blow-down through a small port with the step to a wide pipe in the cell at the valve: the
+/// shock that waits in the pipe must not push on the step ahead of it. The flow is the choked one of
+/// the isentropic nozzle and keeps its enthalpy (Shapiro 1953 ch. 4, from memory).
+#[test]
+fn a_blow_down_through_a_step_at_the_valve_settles() {
+    for s in [0.28, 0.4, 0.6] {
+        let area = |x: f64| if x < 0.01 { 1e-3 * s } else { 1e-3 };
+        let (p0, t0) = (2.2e5, 1400.0);
+        let mut rig = Rig::new(GAMMA, DuctGeometry::from_area(1.0, 5, area), [p0, t0], [P0, 900.0]);
+        rig.duct.fill(&rig.gases, P0, 0.0, 900.0, &[]);
+        let throat = 0.7 * 1e-3 * s;
+        rig.openings[0] = Opening::both_ways(throat);
+        for step in 0..4000 {
+            rig.step(1.2e-4);
+            for i in 0..5 {
+                let p = rig.duct.cell(i).p;
+                assert!(p > 0.2 * P0 && p < p0, "{s}: {p} Pa in cell {i} at step {step}");
+            }
+        }
+        let choked = throat * p0 * (GAMMA / (R_AIR * t0)).sqrt() * (2.0 / (GAMMA + 1.0)).powi(3);
+        let flow = -rig.flux[1].mass;
+        assert!((flow / choked - 1.0).abs() < 2e-3, "{s}: {flow} kg/s, choked {choked}");
+        let h = GAMMA / (GAMMA - 1.0) * R_AIR * t0;
+        assert!((-rig.flux[1].energy / flow / h - 1.0).abs() < 1e-3, "{s}");
+    }
+}
+
 #[test]
 fn an_orifice_passes_the_isentropic_flow() {
     use shortblock_flow::{Gas, GasSet, Reservoir, orifice};
