@@ -4,7 +4,8 @@
 //! worked out with, so that a result does not depend on its neighbours.
 
 use crate::engine::HEAT_EVERY;
-use crate::network::{DuctSpec, End, Network, Node, Piece, VolumeSpec};
+use crate::network::{CylinderSpec, DuctSpec, End, Network, Node, Piece, VolumeSpec};
+use crate::table::CYCLE;
 
 /// Wave speed (sound plus flow) that hot exhaust gas does not exceed for long, m/s. Own choice.
 const HOT_WAVE_SPEED: f64 = 1250.0;
@@ -20,6 +21,10 @@ const FILLING: f64 = 0.75;
 const HOT_SOUND: f64 = 750.0;
 /// See [`HOT_SOUND`].
 const COLD_SOUND: f64 = 350.0;
+/// Speed of sound in the residual gas of a cylinder in overlap, m/s. Own choice.
+const RESIDUAL_SOUND: f64 = 600.0;
+/// Crank angles of a cycle at which that rate is looked at: every 5 degrees.
+const SCAVENGING_SAMPLES: usize = 144;
 /// Fewest cells of a duct: the second-order slopes need neighbours.
 const FEWEST_CELLS: usize = 3;
 /// Fewest and most steps of a cycle.
@@ -151,7 +156,19 @@ fn filling_step(network: &Network) -> f64 {
         let sound = if volume.hot { HOT_SOUND } else { COLD_SOUND };
         FILLING * volume.volume / (area.sum::<f64>() * sound).max(f64::MIN_POSITIVE)
     };
-    network.volumes.iter().enumerate().map(step).fold(f64::INFINITY, f64::min)
+    let volumes = network.volumes.iter().enumerate().map(step);
+    volumes.chain(network.cylinders.iter().map(scavenging_step)).fold(f64::INFINITY, f64::min)
+}
+
+/// The same for a cylinder through its valves: the quickest is the overlap, in the smallest volume.
+fn scavenging_step(cylinder: &CylinderSpec) -> f64 {
+    let rate = |i: usize| {
+        let theta = CYCLE * i as f64 / SCAVENGING_SAMPLES as f64;
+        let area = cylinder.intake.at(theta) + cylinder.exhaust.at(theta);
+        area * RESIDUAL_SOUND / cylinder.mechanism.volume(theta)
+    };
+    let quickest = (0..SCAVENGING_SAMPLES).map(rate).fold(0.0, f64::max);
+    FILLING / quickest.max(f64::MIN_POSITIVE)
 }
 
 fn cells_of(duct: &DuctSpec, wanted: CellLength) -> usize {
