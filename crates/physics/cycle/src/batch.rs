@@ -101,6 +101,11 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         }
         let point = match failure {
             Some(error) => Some(Err(error)),
+            None if self.stage.last
+                && let Some(error) = too_hot(closer) =>
+            {
+                Some(Err(error))
+            }
             None if self.stage.last => {
                 closer.seek_knock_limits::<V::Closed>();
                 Some(Ok(outcome::point(&self.engine, lane, closer, state.convergence)))
@@ -160,6 +165,15 @@ fn failure<V: Lane>(
     }
     let part = engine.lost_part(lane, closer.network)?;
     Some(CycleError::Lost { part, speed_rpm, cycle: cycle - 1 })
+}
+
+/// The first surface that cannot be, if there is one.
+fn too_hot(closer: &LaneCloser) -> Option<CycleError> {
+    let speed_rpm = closer.demand.speed * 30.0 / std::f64::consts::PI;
+    closer.surfaces.iter().enumerate().find_map(|(c, surfaces)| {
+        let (surface, temperature) = surfaces.too_hot()?;
+        Some(CycleError::TooHot { cylinder: c + 1, speed_rpm, surface, temperature })
+    })
 }
 
 /// What must repeat: per cylinder the mass trapped, its residual share and the work.

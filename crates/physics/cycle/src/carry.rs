@@ -1,6 +1,7 @@
 //! Carries the state of an engine from one mesh to another, and checks that it is a state.
 
 use crate::SCALARS;
+use crate::close::Closed;
 use crate::engine::Engine;
 use crate::gas_exchange::Tally;
 use crate::network::Network;
@@ -8,8 +9,9 @@ use shortblock_flow::Duct;
 use shortblock_lanes::{Lane, Lanewise};
 
 impl Engine<f64> {
-    /// Takes over the gas of `other`, the same engine on another mesh, at the same crank angle.
-    pub fn start_from(&mut self, other: &Engine<f64>) {
+    /// Takes over the gas of `other`, the same engine on another mesh, at the same crank angle;
+    /// `last` is what its cylinders closed in last.
+    pub fn start_from(&mut self, other: &Engine<f64>, last: &[Option<Closed>]) {
         for (duct, from) in self.ducts.iter_mut().zip(&other.ducts) {
             let n = duct.cell_count();
             for i in 0..n {
@@ -26,6 +28,21 @@ impl Engine<f64> {
         self.volumes.clone_from(&other.volumes);
         self.cylinders.clone_from(&other.cylinders);
         self.constants.clone_from(&other.constants);
+        self.open_again(other, last);
+    }
+
+    /// A closing next to the cycle's end may fall to the other side of it on this mesh: a charge
+    /// that has burned in `other` and is yet to be closed in here must be the unburned one again.
+    fn open_again(&mut self, other: &Engine<f64>, last: &[Option<Closed>]) {
+        let tables = self.clocks[0].tables.iter().zip(other.clocks[0].tables.iter());
+        for (c, (table, before)) in tables.enumerate() {
+            if let Some(Some(closed)) = last.get(c)
+                && before.begins_closed()
+                && table.begins_filling()
+            {
+                self.cylinders[c] = closed.unburned(&self.gases, table.rows[0].volume);
+            }
+        }
     }
 }
 

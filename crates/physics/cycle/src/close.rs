@@ -35,6 +35,21 @@ pub(crate) struct Closed {
     pub result: ClosedResult,
 }
 
+impl Closed {
+    /// The gas as it was when it was closed in, in a `volume` in m³.
+    pub fn unburned(&self, gases: &GasSet<f64, SCALARS>, volume: f64) -> CylinderGas<f64> {
+        let charge = &self.closing.charge;
+        let mass = charge.mass - charge.liquid_fuel;
+        let mut y = [0.0; SCALARS];
+        y[FUEL] = (charge.fuel * charge.mass - charge.liquid_fuel) / mass;
+        y[BURNED] = charge.burned * charge.mass / mass;
+        let t = charge.temperature;
+        let p = mass * gases.gas_constant(&y) * t / volume;
+        let still = CylinderGas::still(gases, p, t, &y, volume);
+        CylinderGas { turbulence: self.closing.turbulence, ..still }
+    }
+}
+
 /// One lane's closings.
 pub(crate) struct LaneCloser<'a> {
     pub network: &'a Network,

@@ -40,6 +40,21 @@ pub enum CycleError {
         /// What went wrong.
         source: CylinderError,
     },
+    /// A surface hotter than any metal stands.
+    #[error(
+        "cylinder {cylinder} at {speed_rpm:.0} rpm: the {surface} would be at {temperature:.0} K\n\
+         hint: no metal stands that; see to mixture, fuel, compression and speed"
+    )]
+    TooHot {
+        /// The cylinder, from 1.
+        cylinder: usize,
+        /// Engine speed, rpm.
+        speed_rpm: f64,
+        /// Head, piston or liner.
+        surface: &'static str,
+        /// What the heat of a cycle would make of it, K.
+        temperature: f64,
+    },
     /// A state that is no number any more.
     #[error(
         "{part} at {speed_rpm:.0} rpm: the gas has no valid state after cycle {cycle}\n\

@@ -54,7 +54,7 @@ impl<'a> Underway<'a> {
         };
         let mut engine = Engine::new(&case, mesh, mesh.steps_per_cycle(closer.demand.speed))?;
         if let Some(before) = &self.engine {
-            engine.start_from(before);
+            engine.start_from(before, &closer.last);
         }
         self.engine = Some(engine);
         (closer.settled, closer.searches) = (false, 0);

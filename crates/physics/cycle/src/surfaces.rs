@@ -15,6 +15,11 @@ const START: [f64; 3] = [520.0, 530.0, 430.0];
 const FIRST_SLOPE: f64 = -0.5;
 /// Steepest slope that is believed.
 const STEEPEST: f64 = -2.0;
+/// No cycle is given a hotter surface, K: a search that overshoots comes back from here. Aluminium
+/// melts near 900 K, valve alloys lose their strength near 1150 K (from memory); bound ours.
+const HOTTEST: f64 = 1400.0;
+/// Names of the surfaces.
+const NAMES: [&str; 3] = ["head", "piston", "liner"];
 /// Smallest change from which a slope is taken, K.
 const LEAST_CHANGE: f64 = 0.2;
 
@@ -42,6 +47,14 @@ impl Surfaces {
         let [head, piston, liner] = self.0.map(|surface| surface.now);
         WallTemperatures { head, piston, liner }
     }
+
+    /// The first surface, and its temperature in K, that the last cycle's heat would make hotter
+    /// than a cycle may be given.
+    pub fn too_hot(&self) -> Option<(&'static str, f64)> {
+        let made = |surface: &Surface| surface.before.map_or(0.0, |(_, made)| made);
+        let mut named = NAMES.into_iter().zip(self.0.iter().map(made));
+        named.find(|&(_, made)| made > HOTTEST)
+    }
 }
 
 impl Surface {
@@ -53,7 +66,8 @@ impl Surface {
             self.slope = ((answer - made) / (self.now - given)).clamp(STEEPEST, 0.0);
         }
         self.before = Some((self.now, answer));
-        self.now += (answer - self.now) / (1.0 - self.slope);
+        let next = self.now + (answer - self.now) / (1.0 - self.slope);
+        self.now = next.min(HOTTEST);
     }
 }
 
@@ -93,5 +107,24 @@ mod tests {
             surface.answer(700.0 - 0.8 * (surface.now - 700.0));
         }
         assert!((surface.now - 700.0).abs() < 0.2, "{surface:?}");
+    }
+
+    /// Heat that falls by two thirds from 520 K to 1400 K, as a much too hot start makes it: the
+    /// search overshoots to the bound and comes back; with three times the heat it does not.
+    #[test]
+    fn a_surface_that_overshoots_comes_back_from_the_bound() {
+        let found = |heat: f64| {
+            let mut surfaces = Surfaces::new();
+            for _ in 0..12 {
+                let piston = &mut surfaces.0[1];
+                piston.answer(400.0 + heat * (1.0 - (piston.now - 520.0) / 1320.0));
+                assert!(piston.now <= HOTTEST);
+            }
+            surfaces
+        };
+        let settled = found(1800.0);
+        assert!((settled.0[1].now - 1230.8).abs() < 1.0, "{settled:?}");
+        assert_eq!(settled.too_hot(), None);
+        assert_eq!(found(5400.0).too_hot().map(|(name, _)| name), Some("piston"));
     }
 }

@@ -92,6 +92,19 @@ impl CylinderTable {
     }
 }
 
+impl CylinderTable {
+    /// Whether the cycle begins in the closed part.
+    pub fn begins_closed(&self) -> bool {
+        self.rows[0].open <= 0.0
+    }
+
+    /// Whether the cycle begins in the second half of the gas exchange, with the closing ahead.
+    pub fn begins_filling(&self) -> bool {
+        let open_steps = self.rows.len() - 1 - self.closed.steps;
+        !self.begins_closed() && 2 * self.closed.last_open_step < open_steps
+    }
+}
+
 impl ClosedSpan {
     fn holds(&self, theta: f64) -> bool {
         theta > self.theta_closing && theta < self.theta_opening
