@@ -159,12 +159,15 @@ fn failure<V: Lane>(
     cycle: usize,
 ) -> Option<CycleError> {
     let speed_rpm = closer.demand.speed * 30.0 / std::f64::consts::PI;
-    if let Some((c, source)) = &closer.failure {
+    let lost = engine.lost_part(lane, closer.network);
+    // A charge that is no number is not the cylinder's fault.
+    if let Some((c, source)) = &closer.failure
+        && (lost.is_none() || !source.is_no_number())
+    {
         let (cylinder, source) = (c + 1, source.clone());
         return Some(CycleError::Cylinder { cylinder, speed_rpm, cycle, source });
     }
-    let part = engine.lost_part(lane, closer.network)?;
-    Some(CycleError::Lost { part, speed_rpm, cycle: cycle - 1 })
+    Some(CycleError::Lost { part: lost?, speed_rpm, cycle: cycle - 1 })
 }
 
 /// The first surface that cannot be, if there is one.

@@ -64,3 +64,14 @@ pub enum CylinderError {
         burned_temperature: f64,
     },
 }
+
+impl CylinderError {
+    /// Whether it complains of a value that is no number: what is wrong lies outside the cylinder.
+    pub fn is_no_number(&self) -> bool {
+        match self {
+            Self::Geometry { value, .. } | Self::Setting { value, .. } => value.is_nan(),
+            Self::State { value, .. } => value.is_nan(),
+            Self::Lift { .. } | Self::Table { .. } => false,
+        }
+    }
+}

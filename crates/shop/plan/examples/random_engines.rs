@@ -52,6 +52,9 @@ fn main() {
                 continue;
             }
             Ok(Ok(Outcome::Reason(why))) => {
+                if show && why.starts_with("no speed") {
+                    println!("seed {seed}: {why}");
+                }
                 *reasons.entry(kind(&why)).or_default() += 1;
                 continue;
             }
