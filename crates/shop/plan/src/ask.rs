@@ -54,7 +54,7 @@ pub struct Ask {
     pub conditions: Option<Conditions>,
     /// Which mesh answers.
     pub quality: Quality,
-    /// Whether the ± is worked out; without it the prediction takes a third of the time.
+    /// Whether the ± is worked out; without it the prediction takes less than half the time.
     pub plus_minus: bool,
     /// Whether the ± also holds what a rating may be off by (`tested_as.tolerance`).
     pub rating: bool,
