@@ -49,6 +49,8 @@ pub(crate) struct CylinderStep<V> {
     pub pumping: V,
     /// Whether the gas exchange is on in any lane.
     pub any_open: bool,
+    /// Whether the valves of a side are open in any lane.
+    pub any_area: [bool; 2],
 }
 
 impl<V: Lane> CylinderStep<V> {
@@ -62,6 +64,7 @@ impl<V: Lane> CylinderStep<V> {
             open: zero,
             pumping: zero,
             any_open: false,
+            any_area: [false; 2],
         }
     }
 }
@@ -269,6 +272,9 @@ impl<V: Dispatch> Engine<V> {
                 now.open.set(lane, row.open);
                 now.pumping.set(lane, row.pumping);
                 now.any_open = row.open > 0.0 || (lane > 0 && now.any_open);
+                for (any, area) in now.any_area.iter_mut().zip(row.area) {
+                    *any = area > 0.0 || (lane > 0 && *any);
+                }
             }
         }
     }
@@ -307,7 +313,7 @@ impl<V: Dispatch> Engine<V> {
                 Joint::Cell => (&self.cell, slot.area),
                 Joint::Volume(v) => (&self.volume_states[v], slot.area),
                 Joint::Axis(v) => (&self.axis_states[v], slot.area),
-                Joint::Valve(c, side) if self.cylinder_steps[c].any_open => {
+                Joint::Valve(c, side) if self.cylinder_steps[c].any_area[side] => {
                     (&self.cylinder_states[c], slot.area * self.cylinder_steps[c].area[side])
                 }
                 Joint::Valve(..) | Joint::Closed => {

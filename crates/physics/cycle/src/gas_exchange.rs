@@ -306,6 +306,7 @@ mod tests {
                 open: 1.0,
                 pumping: 1.0,
                 any_open: true,
+                any_area: [true; 2],
             };
             let dose = FuelDose { vapour_per_air: 0.0, enthalpy: 0.0 };
             let step = Step { dt, now: &now, flux, constants: &constants, dose };
