@@ -58,8 +58,10 @@ pub(crate) struct LaneCloser<'a> {
     pub gases: Arc<LaneGases>,
     /// Mass of fuel per mass of humid air.
     pub fuel_per_air: f64,
-    /// Spark of all cylinders, rad after firing dead centre; `None` before the first search.
-    pub spark: Option<f64>,
+    /// Spark of all cylinders, rad after firing dead centre.
+    pub spark: f64,
+    /// The one cylinder that searches it for all, or `None` when each does.
+    pub seeker: Option<usize>,
     /// What each cylinder's last search found, and whether knock stood in the way.
     pub found: Vec<Option<(f64, bool)>>,
     /// Searches after the first.
@@ -136,21 +138,18 @@ impl Closer<'_> {
             let Some(this) = &self.lanes[closing.place.lane] else { continue };
             let case =
                 ClosedCase { trace: self.trace, step_deg: self.step_deg, ..this.case(closing) };
-            if this.is_searching() {
+            if this.seeks(closing) {
                 asked.push((case.clone(), this.demand.spark));
             }
             // The cycle goes on with the spark of all cylinders, so that searching stirs nothing.
-            if let Some(spark) = this.spark {
-                asked.push((case, SparkDemand::Fixed(spark)));
-            }
+            asked.push((case, SparkDemand::Fixed(this.spark)));
         }
         let mut solved = solve::<V::Closed>(&asked).into_iter();
         let mut next = || solved.next().expect("one result for each closed part asked for");
         for closing in &waiting {
             let Some(this) = &mut self.lanes[closing.place.lane] else { continue };
-            let found = this.is_searching().then(&mut next);
-            let held = this.spark.map(|_| next());
-            this.take_back(closing, found, held, cylinders);
+            let found = this.seeks(closing).then(&mut next);
+            this.take_back(closing, found, next(), cylinders);
         }
     }
 }
@@ -164,6 +163,13 @@ fn solve<W: Integrate>(
 }
 
 impl LaneCloser<'_> {
+    /// Begins on another mesh.
+    pub fn begin(&mut self, seeker: Option<usize>) {
+        self.seeker = seeker;
+        self.searches = 0;
+        self.settled = matches!(self.demand.spark, SparkDemand::Fixed(_));
+    }
+
     fn charge<V: Lane>(
         &self,
         lane: usize,
@@ -194,8 +200,8 @@ impl LaneCloser<'_> {
         (charge, turbulence)
     }
 
-    fn is_searching(&self) -> bool {
-        self.spark.is_none() || !self.settled
+    fn seeks(&self, closing: &Closing) -> bool {
+        !self.settled && self.seeker.is_none_or(|seeker| seeker == closing.place.cylinder)
     }
 
     /// The charge as a case, on the usual step.
@@ -227,26 +233,21 @@ impl LaneCloser<'_> {
     }
 
     /// Takes back what a search found, and the gas of the closed part that the cycle goes on with:
-    /// the one at the spark that was `held`, before there is one the one found.
+    /// the one at the spark that was `held`.
     fn take_back<V: Lane>(
         &mut self,
         closing: &Closing,
         found: Option<Result<ClosedResult, CylinderError>>,
-        held: Option<Result<ClosedResult, CylinderError>>,
+        held: Result<ClosedResult, CylinderError>,
         cylinders: &mut [CylinderGas<V>],
     ) {
         let c = closing.place.cylinder;
-        if let Some(Ok(found)) = &found {
-            self.found[c] = Some((found.spark, found.spark_reason == SparkReason::KnockLimit));
-        }
-        let taken = match (found, held) {
-            (Some(Err(error)), _) => Err(error),
-            (Some(Ok(found)), held) => held.unwrap_or(Ok(found)),
-            (None, Some(held)) => held,
-            (None, None) => return,
-        };
-        match taken {
-            Ok(result) => {
+        match found.transpose().and_then(|found| Ok((found, held?))) {
+            Ok((found, result)) => {
+                if let Some(found) = found {
+                    let knocks = found.spark_reason == SparkReason::KnockLimit;
+                    self.found[c] = Some((found.spark, knocks));
+                }
                 let (Place { lane, span, .. }, charge) = (&closing.place, &closing.charge);
                 self.give_back(c, *lane, span, &result, &mut cylinders[c]);
                 self.last[c] = Some(Closed {
@@ -301,16 +302,13 @@ impl LaneCloser<'_> {
             return;
         }
         let wanted = f64::max(best / count, limit).max(self.demand.earliest_spark);
-        let Some(before) = self.spark else {
-            self.spark = Some(wanted);
-            return;
-        };
+        let before = self.spark;
         self.settled = (wanted - before).abs() < SPARK_SETTLED;
         self.searches += 1;
         // A search moves the next cycle's charge, which moves the next search: when that goes to
         // and fro, half the way.
         let share = if self.searches > SEARCHES_IN_FULL { 0.5 } else { 1.0 };
-        self.spark = Some(before + share * (wanted - before));
+        self.spark = before + share * (wanted - before);
     }
 
     /// Puts the gas at exhaust opening into the lane, with the rate at which it expands there.
@@ -340,6 +338,17 @@ impl LaneCloser<'_> {
         }
         state.turbulence.mean_energy.set(lane, 0.0);
         state.turbulence.turbulent_energy.set(lane, 1.0);
+    }
+}
+
+/// Spark of the first cycle where it is searched, rad after firing dead centre; own.
+const FIRST_SPARK: f64 = -22.0 * std::f64::consts::PI / 180.0;
+
+/// The spark of the first cycle, rad after firing dead centre.
+pub(crate) fn first_spark(demand: &Demand) -> f64 {
+    match demand.spark {
+        SparkDemand::Fixed(spark) => spark,
+        _ => FIRST_SPARK.max(demand.earliest_spark),
     }
 }
 

@@ -101,7 +101,9 @@ pub(crate) fn turned<'a>(
         let (here, later): (Vec<_>, Vec<_>) =
             underway.into_iter().partition(|p| jobs[p.index].mesh.coarsened(coarsening).is_some());
         let stages = stages(jobs, here, settings, coarsening);
-        work(&stages, settings, executor, watch);
+        // What only begins a run may be rounded.
+        let precision = if coarsening > 0 { Precision::F32 } else { settings.precision };
+        work(&stages, &Settings { precision, ..*settings }, executor, watch);
         let points = stages.into_iter().flat_map(Stage::into_points);
         let (ended, going_on): (Vec<_>, Vec<_>) = points.partition(|p| p.result.is_some());
         done.extend(ended);
