@@ -3,7 +3,8 @@
 use crate::build::LaneGases;
 use crate::close::Closer;
 use crate::designs;
-use crate::engine::{Engine, Joint};
+use crate::ends::Joint;
+use crate::engine::Engine;
 use crate::gas_exchange::CylinderGas;
 use crate::mesh::{CellLength, Mesh};
 use crate::network::Network;

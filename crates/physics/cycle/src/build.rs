@@ -1,6 +1,7 @@
 //! Builds the running engine of one point; a batch has one in each lane.
 
-use crate::engine::{Clock, CylinderStep, EndSlot, Engine, Joint, OpeningSlot};
+use crate::ends::{EndSlot, Joint};
+use crate::engine::{Clock, CylinderStep, Engine, OpeningSlot};
 use crate::gas_exchange::{CylinderConstants, CylinderGas, FuelDose, Tally, WALL_HEAT};
 use crate::mesh::Mesh;
 use crate::network::{CylinderSpec, DuctSpec, Network, Node, OpeningSpec, Side, VolumeSpec};
@@ -103,6 +104,7 @@ impl Engine<f64> {
             tallies: vec![Tally::zero(); count],
             dose: dose(case, network.charge_cooling),
             scratch: Scratch::new(mesh.cells.iter().copied().max().unwrap_or(0)),
+            passings: Vec::new(),
             volume_states: vec![ambient; volumes.len()],
             axis_states: vec![ambient; volumes.len()],
             volume_forces: vec![0.0; volumes.len()],

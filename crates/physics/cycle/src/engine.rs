@@ -8,13 +8,14 @@
 //! Ends stand in one flat list; volumes gather their flows in the order of that list.
 
 use crate::close::{Closer, Place};
+use crate::ends::{EndSlot, Joint};
 use crate::gas_exchange::{CylinderConstants, CylinderGas, FuelDose, Step, Tally};
 use crate::level::Dispatch;
 use crate::table::CylinderTable;
 use crate::{BURNED, FUEL, SCALARS};
 use shortblock_flow::{
-    Duct, End, EndFlux, Flow, GasSet, Opening, Reservoir, Scratch, Stream, Volume, Yielding,
-    end_flux, wall_flux, yielding_orifice,
+    Duct, EndFlux, Flow, GasSet, Passing, Reservoir, Scratch, Stream, Volume, Yielding,
+    yielding_orifice,
 };
 use shortblock_lanes::{Lane, Lanewise, lanewise};
 use std::sync::Arc;
@@ -69,35 +70,6 @@ impl<V: Lane> CylinderStep<V> {
     }
 }
 
-/// What an end opens into, resolved to indices.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Joint {
-    Ambient,
-    Cell,
-    Volume(usize),
-    /// The pipe on the axis of a volume.
-    Axis(usize),
-    /// Cylinder and side (0 intake, 1 exhaust).
-    Valve(usize, usize),
-    Closed,
-}
-
-/// One end of one duct.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct EndSlot<V> {
-    pub duct: usize,
-    pub end: End,
-    pub joint: Joint,
-    /// Free area, m²; at a valve the share of the side's effective area.
-    pub area: V,
-    /// Area of the duct's face, m².
-    pub face: V,
-    pub entry_loss: V,
-    pub flux: EndFlux<V, SCALARS>,
-}
-
-lanewise!(EndSlot { area, face, entry_loss, flux } same { duct, end, joint });
-
 /// An opening between two volumes or a volume and the air around.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct OpeningSlot<V> {
@@ -128,6 +100,8 @@ pub(crate) struct Engine<V> {
     pub cell: Reservoir<V, SCALARS>,
     pub ducts: Vec<Duct<V, SCALARS>>,
     pub ends: Vec<EndSlot<V>>,
+    /// Ends that are open in this step, by their place in `ends`.
+    pub passings: Vec<(usize, Passing<V, SCALARS>)>,
     pub volumes: Vec<Volume<V, SCALARS>>,
     /// One for each volume.
     pub streams: Vec<Stream<V>>,
@@ -159,6 +133,7 @@ impl<V: Lane> Lanewise for Engine<V> {
             beat: 0,
             clocks: vec![one.clocks[0].clone(); V::WIDTH],
             scratch: Scratch::default(),
+            passings: Vec::new(),
             volume_states: Lanewise::from_one(&one.volume_states),
             axis_states: Lanewise::from_one(&one.axis_states),
             volume_forces: vec![V::splat(0.0); one.volumes.len()],
@@ -188,6 +163,7 @@ impl<V: Lane> Lanewise for Engine<V> {
             beat: 0,
             clocks: vec![self.clocks[lane].clone()],
             scratch: Scratch::default(),
+            passings: Vec::new(),
             volume_states: self.volume_states.one(lane),
             axis_states: self.axis_states.one(lane),
             volume_forces: vec![0.0; self.volumes.len()],
@@ -305,43 +281,6 @@ impl<V: Dispatch> Engine<V> {
     }
 
     #[inline(always)]
-    fn take_fluxes(&mut self) {
-        for slot in &mut self.ends {
-            let state = self.ducts[slot.duct].end_state(&self.gases, slot.end, self.dt);
-            let (node, area) = match slot.joint {
-                Joint::Ambient => (&self.ambient, slot.area),
-                Joint::Cell => (&self.cell, slot.area),
-                Joint::Volume(v) => (&self.volume_states[v], slot.area),
-                Joint::Axis(v) => (&self.axis_states[v], slot.area),
-                Joint::Valve(c, side) if self.cylinder_steps[c].any_area[side] => {
-                    (&self.cylinder_states[c], slot.area * self.cylinder_steps[c].area[side])
-                }
-                Joint::Valve(..) | Joint::Closed => {
-                    slot.flux = wall_flux(&state);
-                    continue;
-                }
-            };
-            let opening =
-                Opening { inflow_area: area, outflow_area: area, entry_loss: slot.entry_loss };
-            slot.flux = end_flux(&self.gases, node, &state, &opening, slot.flux.u);
-            match slot.joint {
-                Joint::Volume(v) => {
-                    self.volume_flows[v] += -slot.flux.flow();
-                    let p = self.volume_states[v].p;
-                    self.volume_forces[v] += self.streams[v].arriving(&slot.flux, slot.face, p);
-                }
-                Joint::Axis(v) => {
-                    self.volume_flows[v] += -slot.flux.flow();
-                    let p = self.volume_states[v].p;
-                    self.volume_forces[v] -= Stream::leaving(&slot.flux, slot.face, p);
-                }
-                Joint::Valve(c, side) => add(&mut self.cylinder_fluxes[c][side], &slot.flux),
-                Joint::Ambient | Joint::Cell | Joint::Closed => {}
-            }
-        }
-    }
-
-    #[inline(always)]
     fn take_openings(&mut self) {
         let zero = V::splat(0.0);
         for slot in &mut self.openings {
@@ -435,18 +374,6 @@ impl<V: Dispatch> Engine<V> {
 fn no_flux<V: Lane>(p: V) -> EndFlux<V, SCALARS> {
     let zero = V::splat(0.0);
     EndFlux { mass: zero, p, u: zero, energy: zero, scalars: [zero; SCALARS] }
-}
-
-/// Adds the flows of a second duct at the same valves; pressure is the last one's.
-#[inline(always)]
-fn add<V: Lane>(sum: &mut EndFlux<V, SCALARS>, flux: &EndFlux<V, SCALARS>) {
-    sum.mass += flux.mass;
-    sum.energy += flux.energy;
-    for s in 0..SCALARS {
-        sum.scalars[s] += flux.scalars[s];
-    }
-    sum.p = flux.p;
-    sum.u = flux.u;
 }
 
 #[cfg(test)]

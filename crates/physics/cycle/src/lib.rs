@@ -20,6 +20,7 @@ mod close;
 #[allow(dead_code)]
 #[path = "../tests/designs/mod.rs"]
 mod designs;
+mod ends;
 mod engine;
 mod error;
 mod gas_exchange;

@@ -5,7 +5,8 @@
 //! figures as the levels agree.
 
 use crate::close::{Closer, LaneCloser};
-use crate::engine::{Engine, Joint};
+use crate::ends::Joint;
+use crate::engine::Engine;
 use crate::network::{Network, Side};
 use crate::prepare::prepare;
 use crate::run::{Job, Serial, Watch, turned};
