@@ -64,8 +64,11 @@ pub(crate) struct LaneCloser<'a> {
     pub seeker: Option<usize>,
     /// What each cylinder's last search found, and whether knock stood in the way.
     pub found: Vec<Option<(f64, bool)>>,
-    /// Searches after the first.
+    /// Searches so far.
     pub searches: usize,
+    /// Whether it is the first cycle on its mesh: its charges still come from elsewhere, and no
+    /// spark is searched for them.
+    pub first_cycle: bool,
     /// Whether the last two searches found the same spark; then it is searched no more.
     pub settled: bool,
     /// Knock limit of each cylinder once sought, rad after firing dead centre.
@@ -167,6 +170,7 @@ impl LaneCloser<'_> {
     pub fn begin(&mut self, seeker: Option<usize>) {
         self.seeker = seeker;
         self.searches = 0;
+        self.first_cycle = true;
         self.settled = matches!(self.demand.spark, SparkDemand::Fixed(_));
     }
 
@@ -201,7 +205,8 @@ impl LaneCloser<'_> {
     }
 
     fn seeks(&self, closing: &Closing) -> bool {
-        !self.settled && self.seeker.is_none_or(|seeker| seeker == closing.place.cylinder)
+        let chosen = self.seeker.is_none_or(|seeker| seeker == closing.place.cylinder);
+        chosen && !self.settled && !self.first_cycle
     }
 
     /// The charge as a case, on the usual step.
@@ -287,7 +292,7 @@ impl LaneCloser<'_> {
     /// After a cycle that searched: the spark that all cylinders get. Best torque is the mean over
     /// the cylinders; the cylinder that knocks first sets the limit.
     pub fn settle_spark(&mut self) {
-        if self.settled {
+        if self.settled || std::mem::replace(&mut self.first_cycle, false) {
             return;
         }
         let (mut best, mut count, mut limit) = (0.0, 0.0, f64::NEG_INFINITY);

@@ -126,7 +126,7 @@ fn stages<'a>(
             underway.into_iter().partition(|p| std::ptr::eq(jobs[p.index].mesh, mesh));
         underway = others;
         stages.push(match mesh.coarsened(coarsening) {
-            Some(start) if coarsening > 0 => Stage::start(start, alike),
+            Some(start) if coarsening > 0 => Stage::start(start, coarsening, alike),
             _ => Stage::last(mesh, settings, alike),
         });
     }

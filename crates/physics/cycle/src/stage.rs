@@ -3,7 +3,7 @@
 use crate::build::Case;
 use crate::close::{LaneCloser, first_spark};
 use crate::engine::Engine;
-use crate::mesh::Mesh;
+use crate::mesh::{COARSENINGS, Mesh};
 use crate::point::Point;
 use crate::prepare::Prepared;
 use crate::run::Job;
@@ -35,6 +35,7 @@ impl<'a> Underway<'a> {
             seeker: None,
             found: vec![None; cylinders],
             searches: 0,
+            first_cycle: true,
             settled: false,
             knock_limit: vec![None; cylinders],
             surfaces: vec![Surfaces::new(); cylinders],
@@ -90,25 +91,26 @@ pub(crate) struct Stage<'m, 'a> {
 
 /// The same for a mesh of the start.
 const START_TOLERANCE: f64 = 1e-2;
-const START_MOST_CYCLES: usize = 4;
+/// Most cycles on it: fewer on the one before, which is only there to begin somewhere.
+const START_MOST_CYCLES: [usize; COARSENINGS] = [3, 2];
 const START_STEP_DEG: f64 = 2.0;
 
 impl<'m, 'a> Stage<'m, 'a> {
     /// The mesh that was asked for.
     pub fn last(mesh: &'m Mesh, settings: &Settings, points: Vec<Underway<'a>>) -> Self {
-        let start = Self::start(mesh, points);
+        let start = Self::start(mesh, 1, points);
         let (tolerance, most_cycles) = (settings.tolerance, settings.most_cycles.max(2));
         Self { tolerance, most_cycles, step_deg: 0.0, last: true, ..start }
     }
 
-    /// A mesh of the start.
-    pub fn start(mesh: &'m Mesh, mut points: Vec<Underway<'a>>) -> Self {
+    /// A mesh of the start, so much coarser than the one that was asked for.
+    pub fn start(mesh: &'m Mesh, coarsening: usize, mut points: Vec<Underway<'a>>) -> Self {
         // The points with the most steps go first, so that none is left alone at the end.
         points.sort_by_key(|p| (mesh.steps_per_cycle(p.closer.demand.speed), Reverse(p.index)));
         Self {
             mesh,
             tolerance: START_TOLERANCE,
-            most_cycles: START_MOST_CYCLES,
+            most_cycles: START_MOST_CYCLES[coarsening - 1],
             step_deg: START_STEP_DEG,
             last: false,
             waiting: Mutex::new(points),
