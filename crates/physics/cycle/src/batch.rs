@@ -95,7 +95,13 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         closer.settle_spark();
         state.convergence.cycles += 1;
         let failure = failure(&self.engine, lane, closer, state.convergence.cycles);
-        if failure.is_none() && !state.is_done(&self.engine, lane, closer, self.stage) {
+        // A point that is written down also holds the spark that its last charges ask for.
+        let last = self.stage.last;
+        let may_end = |closer: &mut LaneCloser| !last || closer.holds_spark::<V::Closed>();
+        let done = failure.is_some()
+            || state.is_done(&self.engine, lane, closer, self.stage)
+                && (may_end(closer) || state.convergence.cycles >= self.stage.most_cycles);
+        if !done {
             self.engine.begin_cycle(lane);
             return;
         }
@@ -107,7 +113,6 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
                 Some(Err(error))
             }
             None if self.stage.last => {
-                closer.seek_knock_limits::<V::Closed>();
                 Some(Ok(outcome::point(&self.engine, lane, closer, state.convergence)))
             }
             None => None,

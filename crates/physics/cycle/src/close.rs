@@ -30,7 +30,7 @@ pub(crate) struct Closed {
     /// Fuel trapped, vapour and liquid, kg.
     pub fuel: f64,
     /// What it began with.
-    closing: Closing,
+    pub closing: Closing,
     /// The closed part.
     pub result: ClosedResult,
 }
@@ -64,8 +64,8 @@ pub(crate) struct LaneCloser<'a> {
     pub seeker: Option<usize>,
     /// What each cylinder's last search found, and whether knock stood in the way.
     pub found: Vec<Option<(f64, bool)>>,
-    /// Searches so far.
-    pub searches: usize,
+    /// Moves of the spark so far.
+    pub moves: usize,
     /// Whether it is the first cycle on its mesh: its charges still come from elsewhere, and no
     /// spark is searched for them.
     pub first_cycle: bool,
@@ -104,7 +104,7 @@ pub(crate) struct Place {
 /// A charge closed in.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Closing {
-    place: Place,
+    pub place: Place,
     charge: Charge,
     turbulence: Turbulence,
 }
@@ -157,7 +157,8 @@ impl Closer<'_> {
     }
 }
 
-fn solve<W: Integrate>(
+/// Works out closed parts side by side.
+pub(crate) fn solve<W: Integrate>(
     asked: &[(ClosedCase, SparkDemand)],
 ) -> Vec<Result<ClosedResult, CylinderError>> {
     // SAFETY: `run` picks the lanes by the level in the settings, and a level is only made for a
@@ -166,14 +167,6 @@ fn solve<W: Integrate>(
 }
 
 impl LaneCloser<'_> {
-    /// Begins on another mesh.
-    pub fn begin(&mut self, seeker: Option<usize>) {
-        self.seeker = seeker;
-        self.searches = 0;
-        self.first_cycle = true;
-        self.settled = matches!(self.demand.spark, SparkDemand::Fixed(_));
-    }
-
     fn charge<V: Lane>(
         &self,
         lane: usize,
@@ -210,7 +203,7 @@ impl LaneCloser<'_> {
     }
 
     /// The charge as a case, on the usual step.
-    fn case(&self, closing: &Closing) -> ClosedCase<'_> {
+    pub fn case(&self, closing: &Closing) -> ClosedCase<'_> {
         let (c, span) = (closing.place.cylinder, &closing.place.span);
         let combustion = &self.network.combustion;
         ClosedCase {
@@ -267,55 +260,6 @@ impl LaneCloser<'_> {
         }
     }
 
-    /// Seeks the knock limits of the charges that were last closed in; no cycle waits for them.
-    pub fn seek_knock_limits<W: Integrate>(&mut self) {
-        if self.network.combustion.octane_number.is_none() {
-            return;
-        }
-        let closed: Vec<&Closed> = self.last.iter().flatten().collect();
-        let asked: Vec<(ClosedCase, SparkDemand)> = closed
-            .iter()
-            .map(|last| {
-                let case = ClosedCase { find_knock_margin: true, ..self.case(&last.closing) };
-                (case, SparkDemand::Fixed(last.result.spark))
-            })
-            .collect();
-        let mut limits = vec![None; self.last.len()];
-        for (last, result) in closed.iter().zip(solve::<W>(&asked)) {
-            // A charge whose limit cannot be worked out has none that is known.
-            let margin = result.ok().and_then(|result| result.knock_margin);
-            limits[last.closing.place.cylinder] = margin.map(|margin| last.result.spark - margin);
-        }
-        self.knock_limit = limits;
-    }
-
-    /// After a cycle that searched: the spark that all cylinders get. Best torque is the mean over
-    /// the cylinders; the cylinder that knocks first sets the limit.
-    pub fn settle_spark(&mut self) {
-        if self.settled || std::mem::replace(&mut self.first_cycle, false) {
-            return;
-        }
-        let (mut best, mut count, mut limit) = (0.0, 0.0, f64::NEG_INFINITY);
-        for &(spark, knock_limited) in self.found.iter().flatten() {
-            if knock_limited {
-                limit = limit.max(spark);
-            }
-            best += spark;
-            count += 1.0;
-        }
-        if count == 0.0 {
-            return;
-        }
-        let wanted = f64::max(best / count, limit).max(self.demand.earliest_spark);
-        let before = self.spark;
-        self.settled = (wanted - before).abs() < SPARK_SETTLED;
-        self.searches += 1;
-        // A search moves the next cycle's charge, which moves the next search: when that goes to
-        // and fro, half the way.
-        let share = if self.searches > SEARCHES_IN_FULL { 0.5 } else { 1.0 };
-        self.spark = before + share * (wanted - before);
-    }
-
     /// Puts the gas at exhaust opening into the lane, with the rate at which it expands there.
     fn give_back<V: Lane>(
         &self,
@@ -345,19 +289,3 @@ impl LaneCloser<'_> {
         state.turbulence.turbulent_energy.set(lane, 1.0);
     }
 }
-
-/// Spark of the first cycle where it is searched, rad after firing dead centre; own.
-const FIRST_SPARK: f64 = -22.0 * std::f64::consts::PI / 180.0;
-
-/// The spark of the first cycle, rad after firing dead centre.
-pub(crate) fn first_spark(demand: &Demand) -> f64 {
-    match demand.spark {
-        SparkDemand::Fixed(spark) => spark,
-        _ => FIRST_SPARK.max(demand.earliest_spark),
-    }
-}
-
-/// Searches whose answer is taken in full.
-const SEARCHES_IN_FULL: usize = 4;
-/// Change of the spark between two searches that counts as settled, rad.
-const SPARK_SETTLED: f64 = 0.1 * std::f64::consts::PI / 180.0;

@@ -31,6 +31,7 @@ mod outcome;
 mod point;
 mod prepare;
 mod run;
+mod spark;
 mod stage;
 mod surfaces;
 mod table;

@@ -1,12 +1,13 @@
 //! The points that are to be turned over on one mesh: those that wait and those that are done.
 
 use crate::build::Case;
-use crate::close::{LaneCloser, first_spark};
+use crate::close::LaneCloser;
 use crate::engine::Engine;
 use crate::mesh::{COARSENINGS, Mesh};
 use crate::point::Point;
 use crate::prepare::Prepared;
 use crate::run::Job;
+use crate::spark::first_spark;
 use crate::surfaces::Surfaces;
 use crate::{CycleError, Settings};
 use std::cmp::Reverse;
@@ -34,7 +35,7 @@ impl<'a> Underway<'a> {
             spark: first_spark(job.demand),
             seeker: None,
             found: vec![None; cylinders],
-            searches: 0,
+            moves: 0,
             first_cycle: true,
             settled: false,
             knock_limit: vec![None; cylinders],

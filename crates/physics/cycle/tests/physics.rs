@@ -203,3 +203,21 @@ fn who_sets_the_spark_is_told() {
     let free = &points_of(&network, &mesh, &best, &Settings::usual())[0];
     assert!(free.cylinders.iter().all(|c| !c.knock_limited && c.knock_margin.is_none()));
 }
+
+/// Once the cycle repeats, the cylinder nearest to knock stands at the margin asked for, neither
+/// beyond it nor short of it: within the 0.2 degrees to which the spark is held and what is left to
+/// change (own requirement). A spark settled on charges that still change is a degree off here.
+#[test]
+fn a_spark_set_by_knock_is_that_of_the_cycle_that_repeats() {
+    let cases =
+        [(designs::four(), 80.0, [3800.0, 5300.0]), (designs::v8(), 89.0, [2300.0, 4300.0])];
+    for (mut network, octane, speeds) in cases {
+        network.combustion.octane_number = Some(octane);
+        for p in points(&network, &speeds, &Settings::usual()) {
+            let margins = p.cylinders.iter().filter_map(|c| c.knock_margin);
+            let nearest = margins.fold(f64::INFINITY, f64::min) / DEG;
+            assert!(p.cylinders.iter().any(|c| c.knock_limited), "{p:?}");
+            assert!((nearest - 2.0).abs() < 0.25, "{nearest} at {} rad/s", p.speed);
+        }
+    }
+}

@@ -1,0 +1,122 @@
+//! The spark that all cylinders of a point get: from cycle to cycle by searches on the charges closed
+//! in, and once the cycle repeats by the knock limits that are sought then anyway.
+
+use crate::close::{Closed, LaneCloser, solve};
+use crate::level::Integrate;
+use crate::point::Demand;
+use shortblock_cylinder::closed::{ClosedCase, SparkDemand};
+use std::f64::consts::PI;
+
+/// Spark of the first cycle where it is searched, rad after firing dead centre; own.
+const FIRST_SPARK: f64 = -22.0 * PI / 180.0;
+/// Moves of the spark that are made in full.
+const MOVES_IN_FULL: usize = 4;
+/// Moves after which the spark is held: where knock comes and goes with the spark itself, none fits.
+const MOST_MOVES: usize = 12;
+/// Change of the spark between two searches that counts as settled, rad.
+const SETTLED: f64 = 0.1 * PI / 180.0;
+/// How far the knock limits of a cycle that repeats may ask for another spark, rad.
+const HELD: f64 = 0.2 * PI / 180.0;
+
+/// The spark of the first cycle, rad after firing dead centre.
+pub(crate) fn first_spark(demand: &Demand) -> f64 {
+    match demand.spark {
+        SparkDemand::Fixed(spark) => spark,
+        _ => FIRST_SPARK.max(demand.earliest_spark),
+    }
+}
+
+impl LaneCloser<'_> {
+    /// Begins on another mesh.
+    pub fn begin(&mut self, seeker: Option<usize>) {
+        self.seeker = seeker;
+        self.moves = 0;
+        self.first_cycle = true;
+        self.settled = matches!(self.demand.spark, SparkDemand::Fixed(_));
+    }
+
+    /// After a cycle that searched: the spark that the next one gets.
+    pub fn settle_spark(&mut self) {
+        if self.settled || std::mem::replace(&mut self.first_cycle, false) {
+            return;
+        }
+        if let Some(wanted) = self.wanted() {
+            let near = (wanted - self.spark).abs() < SETTLED;
+            self.settled = near || self.moves >= MOST_MOVES;
+            self.move_to(wanted);
+        }
+    }
+
+    /// Whether a cycle that repeats had the spark that its knock limits ask for. A search may settle
+    /// on charges that still change; then the spark is moved and the engine turned on.
+    pub fn holds_spark<W: Integrate>(&mut self) -> bool {
+        self.seek_knock_limits::<W>();
+        let margin = match self.demand.spark {
+            SparkDemand::KnockLimited { margin } | SparkDemand::BestOrKnockLimited { margin } => {
+                margin
+            }
+            SparkDemand::Fixed(_) | SparkDemand::BestTorque => return true,
+        };
+        for (found, limit) in self.found.iter_mut().zip(&self.knock_limit) {
+            match (found, limit) {
+                (Some((spark, by_knock)), Some(limit)) if *by_knock || *spark < limit + margin => {
+                    (*spark, *by_knock) = (limit + margin, true);
+                }
+                // Knock set the spark once, and no longer does at any: best torque is not known.
+                (Some((_, true)), None) => self.settled = false,
+                _ => {}
+            }
+        }
+        let wanted = self.wanted().unwrap_or(self.spark);
+        let held = self.settled && (wanted - self.spark).abs() < HELD;
+        if held || self.moves >= MOST_MOVES {
+            return true;
+        }
+        self.move_to(wanted);
+        false
+    }
+
+    /// The spark that what was found asks for. Best torque is the mean over the cylinders; the
+    /// cylinder that knocks first sets the limit.
+    fn wanted(&self) -> Option<f64> {
+        let (mut best, mut count, mut limit) = (0.0, 0.0, f64::NEG_INFINITY);
+        for &(spark, by_knock) in self.found.iter().flatten() {
+            if by_knock {
+                limit = limit.max(spark);
+            }
+            best += spark;
+            count += 1.0;
+        }
+        (count > 0.0).then(|| f64::max(best / count, limit).max(self.demand.earliest_spark))
+    }
+
+    /// A move changes the next cycle's charge, which moves what is wanted: when that goes to and fro,
+    /// half the way.
+    fn move_to(&mut self, wanted: f64) {
+        self.moves += 1;
+        let share = if self.moves > MOVES_IN_FULL { 0.5 } else { 1.0 };
+        self.spark += share * (wanted - self.spark);
+    }
+
+    /// Seeks the knock limits of the charges that were last closed in; no cycle waits for them.
+    fn seek_knock_limits<W: Integrate>(&mut self) {
+        if self.network.combustion.octane_number.is_none() {
+            return;
+        }
+        let closed: Vec<&Closed> = self.last.iter().flatten().collect();
+        let asked: Vec<(ClosedCase, SparkDemand)> = closed
+            .iter()
+            .map(|last| {
+                let case = ClosedCase { find_knock_margin: true, ..self.case(&last.closing) };
+                (case, SparkDemand::Fixed(last.result.spark))
+            })
+            .collect();
+        let mut limits = vec![None; self.last.len()];
+        for (last, result) in closed.iter().zip(solve::<W>(&asked)) {
+            // A charge whose limit cannot be worked out has none that is known.
+            let margin = result.ok().and_then(|result| result.knock_margin);
+            limits[last.closing.place.cylinder] = margin.map(|margin| last.result.spark - margin);
+        }
+        self.knock_limit = limits;
+    }
+}
