@@ -7,6 +7,7 @@ use crate::mesh::Mesh;
 use crate::network::{CylinderSpec, DuctSpec, Network, Node, OpeningSpec, Side, VolumeSpec};
 use crate::point::Demand;
 use crate::table::{CYCLE, CylinderTable, Turns, after_firing};
+use crate::vapour::{self, Saturation};
 use crate::{CycleError, SCALARS};
 use shortblock_cylinder::woschni;
 use shortblock_flow::{
@@ -75,7 +76,7 @@ impl Engine<f64> {
             from: joint(spec.from),
             to: joint(spec.to),
             area: spec.effective_area,
-            dose: dose(case, spec.fuel_vapour_share),
+            dose: mixed_dose(case, spec.fuel_vapour_share),
             last: 0.0,
         };
         let turns = Turns::new(steps);
@@ -131,14 +132,22 @@ fn gas_set(gases: &LaneGases) -> GasSet<f64, SCALARS> {
     GasSet::new(&plain(&gases.air), &[plain(&gases.fuel), plain(&gases.burned)])
 }
 
+/// Fuel that evaporates into the air that passes an opening: `share` of it, as far as the air around
+/// can hold it once it has cooled.
+fn mixed_dose(case: &Case, share: f64) -> FuelDose<f64> {
+    let vapour_per_air = vapour::evaporated(case, share * case.fuel_per_air);
+    FuelDose { vapour_per_air, ..dose(case, share) }
+}
+
 /// Fuel that evaporates into passing air, where `share` of the fuel evaporates.
 fn dose(case: &Case, share: f64) -> FuelDose<f64> {
-    let vapour = &case.gases.fuel;
+    let fuel = &case.gases.fuel;
     let t = case.network.ambient_temperature;
-    let sensible = vapour.u(t) - vapour.c[0] + vapour.r * t;
+    let sensible = fuel.u(t) - fuel.c[0] + fuel.r * t;
     FuelDose {
         vapour_per_air: share * case.fuel_per_air,
         enthalpy: sensible - case.network.fuel.latent_heat,
+        saturation: Saturation::of(case),
     }
 }
 

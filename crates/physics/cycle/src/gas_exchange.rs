@@ -1,6 +1,7 @@
 //! The gas in the cylinders while valves are open: one zone, in lock-step lanes.
 
 use crate::engine::CylinderStep;
+use crate::vapour::Saturation;
 use crate::{BURNED, FUEL, SCALARS};
 use shortblock_cylinder::turbulence::{self, Turbulence};
 use shortblock_cylinder::woschni;
@@ -43,9 +44,11 @@ pub(crate) struct FuelDose<V> {
     pub vapour_per_air: V,
     /// Sensible enthalpy of the vapour at the fuel's temperature less the latent heat, J/kg.
     pub enthalpy: V,
+    /// What bounds it.
+    pub saturation: Saturation<V>,
 }
 
-lanewise!(FuelDose { vapour_per_air, enthalpy });
+lanewise!(FuelDose { vapour_per_air, enthalpy, saturation });
 
 /// The gas of one cylinder.
 #[derive(Clone, Copy, Debug)]
@@ -130,10 +133,12 @@ impl<V: Lane> CylinderGas<V> {
         let [intake, exhaust] = &step.flux;
         let heat = wall_heat(half, step);
         let heat_sum = heat[0] + heat[1] + heat[2];
-        // Fuel that the air brings in as liquid and that evaporates on the way in.
+        // Fuel that the air brings in as liquid and that evaporates on the way in, as far as the gas
+        // in the cylinder can hold it; the rest is liquid at intake closing.
         let air_in = (intake.scalars[FUEL] + intake.scalars[BURNED] - intake.mass).max(zero);
         let fuel_in = (-intake.scalars[FUEL]).max(zero);
-        let dose = (step.dose.vapour_per_air * air_in - fuel_in).max(zero);
+        let free = step.dose.saturation.free(half.rho * half.y[FUEL], half.t);
+        let dose = (step.dose.vapour_per_air * air_in - fuel_in).max(zero) * free;
         let expansion = half.p * (step.now.volume_next - step.now.volume);
 
         // Behind shut valves the rates are those at the next opening already.
@@ -308,7 +313,8 @@ mod tests {
                 any_open: true,
                 any_area: [true; 2],
             };
-            let dose = FuelDose { vapour_per_air: 0.0, enthalpy: 0.0 };
+            let saturation = Saturation { a: 20.0, b: 4000.0, r: 80.0 };
+            let dose = FuelDose { vapour_per_air: 0.0, enthalpy: 0.0, saturation };
             let step = Step { dt, now: &now, flux, constants: &constants, dose };
             cylinder.advance(&state, &step, &mut tally);
         }

@@ -36,6 +36,7 @@ mod stage;
 mod surfaces;
 mod table;
 mod trace;
+mod vapour;
 
 pub use error::CycleError;
 pub use mesh::{COURANT_OF_VARIANTS, CellLength, Mesh};

@@ -260,6 +260,17 @@ pub(crate) fn molar_heat_of(name: &str) -> Option<f64> {
     Some(fuel.lower_heating_value() * fuel.molar_mass)
 }
 
+/// Returns latent heat (J/mol) and boiling point at one atmosphere (K) of a pure fuel or petrol of the
+/// table, by its exact name.
+pub(crate) fn boiling_of(name: &str) -> Option<(f64, f64)> {
+    let pure = PURE.iter().find(|p| p.name == name);
+    let pure = pure.map(|p| (Fuel::from_pure(p).molar_mass * p.latent_kj, p.boiling_point));
+    let petrol = || PETROL.iter().find(|p| p.name == name);
+    let boiling =
+        pure.or_else(|| petrol().map(|p| (PETROL_MOLAR_MASS * p.latent_kj, p.boiling_point)))?;
+    Some((boiling.0 * 1e3, boiling.1))
+}
+
 /// Returns the name in lower case without separators.
 fn plain(name: &str) -> String {
     name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()

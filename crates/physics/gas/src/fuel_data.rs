@@ -5,6 +5,8 @@
 //! table 2-150, else gas minus liquid formation enthalpy. Densities at 15 C: Perry 8th ed., table
 //! 2-32. Octane numbers of pure fuels: Heywood 1988, table D.4 (from memory); n-heptane and
 //! iso-octane define the scale.
+//! Boiling points: CRC Handbook (from memory). Petrols: half is distilled over at about 100 C, as EN 228
+//! wants (46 to 71 % at 100 C, from memory).
 //! Vapour polynomials: NASA TM-4513 (see [`crate::species`]); nitromethane and acetone from Poling,
 //! Prausnitz & O'Connell 2001, appendix A (through the same package), 200 to 1000 K.
 
@@ -30,6 +32,8 @@ pub(crate) struct Pure {
     pub hf_liquid_kj: f64,
     /// Latent heat at 298.15 K, kJ/kg.
     pub latent_kj: f64,
+    /// Boiling point at one atmosphere, K.
+    pub boiling_point: f64,
     /// Density of the liquid at 15 C, kg/m3.
     pub density: f64,
     pub ron: Option<f64>,
@@ -46,6 +50,8 @@ pub(crate) struct Petrol {
     pub lhv_mj: f64,
     /// Latent heat at 298.15 K, kJ/kg.
     pub latent_kj: f64,
+    /// Temperature at which half is distilled over, K.
+    pub boiling_point: f64,
     /// Density of the liquid at 15 C, kg/m3.
     pub density: f64,
     pub ron: Option<f64>,
@@ -208,6 +214,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [8.0, 18.0, 0.0, 0.0],
         hf_liquid_kj: -258.8,
         latent_kj: 308.93,
+        boiling_point: 372.4,
         density: 698.5,
         ron: Some(100.0),
         mon: Some(100.0),
@@ -218,6 +225,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [7.0, 16.0, 0.0, 0.0],
         hf_liquid_kj: -223.91,
         latent_kj: 365.547,
+        boiling_point: 371.6,
         density: 689.949,
         ron: Some(0.0),
         mon: Some(0.0),
@@ -228,6 +236,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [7.0, 8.0, 0.0, 0.0],
         hf_liquid_kj: 12.36,
         latent_kj: 412.414,
+        boiling_point: 383.8,
         density: 873.021,
         ron: Some(120.0),
         mon: Some(109.0),
@@ -238,6 +247,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [1.0, 4.0, 1.0, 0.0],
         hf_liquid_kj: -238.4,
         latent_kj: 1174.83,
+        boiling_point: 337.7,
         density: 799.095,
         ron: Some(106.0),
         mon: Some(92.0),
@@ -248,6 +258,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [2.0, 6.0, 1.0, 0.0],
         hf_liquid_kj: -277.03,
         latent_kj: 923.433,
+        boiling_point: 351.4,
         density: 794.707,
         ron: Some(107.0),
         mon: Some(89.0),
@@ -258,6 +269,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [1.0, 3.0, 2.0, 1.0],
         hf_liquid_kj: -112.6,
         latent_kj: 625.588,
+        boiling_point: 374.3,
         density: 1141.99,
         ron: None,
         mon: None,
@@ -268,6 +280,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [5.0, 12.0, 1.0, 0.0],
         hf_liquid_kj: -313.6,
         latent_kj: 342.275,
+        boiling_point: 328.3,
         density: 745.794,
         ron: Some(117.0),
         mon: Some(101.0),
@@ -278,6 +291,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [6.0, 14.0, 1.0, 0.0],
         hf_liquid_kj: -350.8,
         latent_kj: 361.138,
+        boiling_point: 345.9,
         density: 745.0,
         ron: Some(117.0),
         mon: Some(101.0),
@@ -288,6 +302,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [3.0, 6.0, 1.0, 0.0],
         hf_liquid_kj: -248.4,
         latent_kj: 537.556,
+        boiling_point: 329.2,
         density: 797.871,
         ron: None,
         mon: None,
@@ -298,6 +313,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [3.0, 6.0, 1.0, 0.0],
         hf_liquid_kj: -123.271,
         latent_kj: 480.706,
+        boiling_point: 307.6,
         density: 834.0,
         ron: None,
         mon: None,
@@ -308,6 +324,7 @@ pub(crate) static PURE: &[Pure] = &[
         atoms: [8.0, 16.0, 0.0, 0.0],
         hf_liquid_kj: -124.5,
         latent_kj: 360.78,
+        boiling_point: 394.4,
         density: 721.216,
         ron: None,
         mon: None,
@@ -324,6 +341,7 @@ pub(crate) static PETROL: &[Petrol] = &[
         h_per_c: 1.87,
         lhv_mj: 43.5,
         latent_kj: 350.0,
+        boiling_point: 373.0,
         density: 745.0,
         ron: Some(95.0),
         mon: Some(85.0),
@@ -333,6 +351,7 @@ pub(crate) static PETROL: &[Petrol] = &[
         h_per_c: 1.86,
         lhv_mj: 43.0,
         latent_kj: 350.0,
+        boiling_point: 373.0,
         density: 742.0,
         ron: None,
         mon: None,
@@ -342,6 +361,7 @@ pub(crate) static PETROL: &[Petrol] = &[
         h_per_c: 2.05,
         lhv_mj: 44.0,
         latent_kj: 320.0,
+        boiling_point: 373.0,
         density: 720.0,
         ron: None,
         mon: None,

@@ -41,6 +41,7 @@ pub mod nasa;
 pub mod otto;
 pub mod saturation;
 pub mod species;
+pub mod vapour_pressure;
 
 pub use air::HumidAir;
 pub use burned::{BurnedState, BurnedTable};
