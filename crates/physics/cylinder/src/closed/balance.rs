@@ -148,17 +148,19 @@ impl<V: Lane> Lot<'_, V> {
             blow_by::mass_flow(k.leak_area, s.pressure, k.crankcase_pressure, k.walls[2], k.r);
         let inside = share[0] * h[0] + share[1] * h[1];
         // Volume that leaves with 1 kg, or that 1 kg coming back takes, warmed as its zone is. What
-        // comes back meets burned gas and burns; before the spark it stays unburned.
+        // comes back meets both zones by the room they take. Unburned gas stays so in its own zone and
+        // burns in the other; all else joins the burned gas.
         let unburned = z.space[0] / s.volume;
         let mouth = [unburned, one - unburned];
         let leaving = mouth[0] * z.v_u + mouth[1] * z.v_b;
-        let (warm, coming) = if z.fired {
-            let warm = (inside - z.h_b) * answer.heat[1];
-            (warm, z.v_b + z.space[1] * z.stretch_t * warm)
-        } else {
-            let warm = (h[0] - z.h_u) * answer.heat[0];
-            (warm, z.v_u + z.space[0] * z.per_t_u * warm)
-        };
+        let join = [share[0] * mouth[0], one - share[0] * mouth[0]];
+        let brought = [join[0] * h[0], inside - join[0] * h[0]];
+        let warm_u = (brought[0] - join[0] * z.h_u) * answer.heat[0];
+        let warm_b = (brought[1] - join[1] * z.h_b) * answer.heat[1];
+        let coming = join[0] * z.v_u
+            + z.space[0] * z.per_t_u * warm_u
+            + join[1] * z.v_b
+            + z.space[1] * z.stretch_t * warm_b;
         // The flow without its own effect on dp has the right sign; `slope` is negative.
         let store = k.crevice_mass_per_pa;
         let outwards = store * answer.constant + leak * answer.slope;
@@ -170,10 +172,10 @@ impl<V: Lane> Lot<'_, V> {
             (V::select_lt(outwards, zero, flow, zero), V::select_lt(outwards, zero, zero, flow));
         r.mass_u -= mouth[0] * into;
         r.mass_b -= mouth[1] * into;
-        let (mass, temperature) =
-            if z.fired { (&mut r.mass_b, &mut r.t_b) } else { (&mut r.mass_u, &mut r.t_u) };
-        *mass -= back;
-        *temperature -= back * warm;
+        r.mass_u -= join[0] * back;
+        r.mass_b -= join[1] * back;
+        r.t_u -= back * warm_u;
+        r.t_b -= back * warm_b;
         let entering = into * (mouth[0] * z.h_u + mouth[1] * z.h_b);
         ledger.crevice_heat = entering - into * (mouth[0] * h[0] + mouth[1] * h[1]);
         for i in 0..2 {
