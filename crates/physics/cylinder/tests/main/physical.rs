@@ -61,6 +61,20 @@ fn liquid_fuel_cools_the_charge_and_nothing_else() {
     }
 }
 
+/// A flame lit late, while the pressure falls, is much smaller than what then returns from the
+/// crevice in one step, far from the plug: it must live, and no part of it be hotter than a flame.
+#[test]
+fn a_late_small_flame_survives_what_returns_from_the_crevice() {
+    let bench = Bench::two_valve();
+    for degrees in [5.0, 10.0, 15.0, 20.0] {
+        let mut case = bench.full_load(1200.0, 1.0e5);
+        case.crevice.volume = 0.04 * bench.mechanism.clearance_volume();
+        let r = solve(&case, SparkDemand::Fixed(f64::to_radians(degrees))).unwrap();
+        let hottest = r.peak_burned_temperature;
+        assert!((2000.0..3000.0).contains(&hottest), "{degrees} degrees: {hottest} K");
+    }
+}
+
 #[test]
 fn four_valve_burns_as_fast_chambers_do() {
     let band = Band { spark_to_10: (12.0, 25.0), from_10_to_90: (18.0, 27.0) };
