@@ -29,14 +29,19 @@ impl Saturation<f64> {
 }
 
 impl<V: Lane> Saturation<V> {
+    /// Vapour pressure at `t` (K), Pa.
+    #[inline(always)]
+    fn pressure(&self, t: V) -> V {
+        (self.a - self.b / t).exp()
+    }
+
     /// Share of the free evaporation rate in gas with this density of vapour (kg/m³) at `t` (K): 1 far
     /// from saturation, 0 at and beyond it.
     #[inline(always)]
     pub fn free(&self, density: V, t: V) -> V {
         let (zero, one) = (V::splat(0.0), V::splat(1.0));
         let there = density * self.r * t;
-        let saturated = (self.a - self.b / t).exp();
-        ((one - there / saturated) * V::splat(1.0 / SLACKENING)).max(zero).min(one)
+        ((one - there / self.pressure(t)) * V::splat(1.0 / SLACKENING)).max(zero).min(one)
     }
 }
 
@@ -52,7 +57,7 @@ pub(crate) fn evaporated(case: &Case, wanted: f64) -> f64 {
     let fits = |vapour: f64| {
         let t = t0 - vapour * network.fuel.latent_heat / (air + vapour * fuel);
         let part = vapour * gases.fuel.r / (vapour * gases.fuel.r + gases.air.r);
-        t > 0.0 && part * p <= (saturation.a - saturation.b / t).exp()
+        t > 0.0 && part * p <= saturation.pressure(t)
     };
     if fits(wanted) {
         return wanted;
@@ -109,7 +114,7 @@ mod tests {
         assert!(cold < 0.4 * warm && warm < 0.1 && fall < 40.0, "{warm} {cold} {fall}");
         let free = Saturation { a: 20.0, b: 4000.0, r: 80.0 };
         assert_eq!(free.free(0.0, 300.0), 1.0);
-        let p = (20.0f64 - 4000.0 / 300.0).exp();
+        let p = free.pressure(300.0);
         assert_eq!(free.free(p / (80.0 * 300.0) * 1.01, 300.0), 0.0);
     }
 }
