@@ -138,11 +138,11 @@ impl Fill {
 
     /// Keeps a word that follows from others, marked assumed, unless it was stated.
     pub fn settle_word(&mut self, path: &str, word: &str, why: &str) {
-        self.settle(path, Leaf::Word(word.to_owned()), word, why);
+        self.settle(path, Leaf::Word(word.to_owned()), word, [why, "own"]);
     }
 
-    /// Keeps what follows from others, marked assumed, unless it was stated.
-    pub fn settle(&mut self, path: &str, leaf: Leaf, text: &str, why: &str) {
+    /// Keeps what follows from others, marked assumed, with why and source, unless it was stated.
+    pub fn settle(&mut self, path: &str, leaf: Leaf, text: &str, [why, source]: [&str; 2]) {
         if self.stated(path).is_some() {
             return;
         }
@@ -154,7 +154,7 @@ impl Fill {
             spot: None,
             remarks: Remarks::default(),
             why: why.to_owned(),
-            source: "own".to_owned(),
+            source: source.to_owned(),
         };
         self.items.insert(path.to_owned(), item);
     }

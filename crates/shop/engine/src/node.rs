@@ -81,13 +81,25 @@ pub fn parse(sources: &Sources, source: usize) -> Result<Node, Box<Finding>> {
     }
     let document = Document::parse(text).map_err(|error| {
         let span = error.span().unwrap_or(0..0);
-        let what = error.message().lines().next().unwrap_or("not TOML").to_owned();
+        let what = in_words(error.message().lines().next().unwrap_or("not TOML"));
         let remedy = "Text goes in quotes, one  key = value  on a line, [table] heads in brackets.";
         let fault = Finding::new(format!("this can't be read: {what}"));
         Box::new(fault.at(&Place { source, span }).remedy(remedy))
     })?;
     let reader = Reader { source };
     Ok(Node { place: whole.clone(), key: whole, body: reader.table(document.as_table(), 0)? })
+}
+
+/// The parser's commonest complaints as a person would say them; others as they are.
+fn in_words(complaint: &str) -> String {
+    let said = match complaint {
+        "duplicate key" => "this word stands here twice",
+        "invalid basic string, expected `\"`" => "a text is not closed with a quote",
+        "unclosed table, expected `]`" => "a [table] head is not closed",
+        "unclosed array, expected `]`" => "a list is not closed with a bracket",
+        other => other,
+    };
+    said.to_owned()
 }
 
 struct Reader {

@@ -50,8 +50,15 @@ impl Reader<'_> {
     /// Reads the whole tree.
     pub fn tree(&mut self, root: &Node) {
         self.format(root);
-        self.count_cylinders(root);
+        let counted = self.count_cylinders(root);
+        let before = self.faults.len();
         self.table(root, "", &Around::default());
+        let of_cylinders = |fault: &Finding| fault.path == "layout.cylinders";
+        if !counted && !self.faults.iter().any(of_cylinders) {
+            let fault = Finding::new("how many cylinders the engine has is not said, 1 to 16");
+            let fault = fault.about("layout.cylinders").remedy("Write  cylinders = 4.");
+            self.faults.insert(before, fault);
+        }
     }
 
     /// Reads a few words over a build that is there already.
@@ -74,7 +81,8 @@ impl Reader<'_> {
         }
     }
 
-    fn count_cylinders(&mut self, root: &Node) {
+    /// Takes the number of cylinders, which `each` needs before it is read; false when it is none.
+    fn count_cylinders(&mut self, root: &Node) -> bool {
         let node = find(root, "layout.cylinders");
         let number = node.and_then(|n| match &n.body {
             Body::Number(x, _) => Some(*x),
@@ -84,17 +92,11 @@ impl Reader<'_> {
             },
             _ => None,
         });
-        match number {
-            Some(x) if (1.0..=16.0).contains(&x) && x.fract() == 0.0 => self.cylinders = x as usize,
-            _ => {
-                let fault = Finding::new("how many cylinders the engine has is not said, 1 to 16");
-                let fault = fault.about("layout.cylinders").remedy("Write  cylinders = 4.");
-                self.faults.push(match node {
-                    Some(node) => fault.at(&node.place),
-                    None => fault,
-                });
-            }
-        }
+        let Some(number) = number.filter(|x| (1.0..=16.0).contains(x) && x.fract() == 0.0) else {
+            return false;
+        };
+        self.cylinders = number as usize;
+        true
     }
 
     fn table(&mut self, node: &Node, path: &str, around: &Around) {
@@ -136,7 +138,11 @@ impl Reader<'_> {
 
     fn unknown(&mut self, node: &Node, table: &str, key: &str) {
         let fault = Finding::new(format!("\"{key}\" is not a word for this place"));
-        let keys = schema::keys_of(table);
+        let mut keys = schema::keys_of(table);
+        if table.is_empty() {
+            keys.extend(schema::SHORT.iter().map(|(short, _)| *short));
+            keys.sort_unstable();
+        }
         let others = schema::aliases_of(table);
         let mark = match nearest(key, keys.iter().chain(&others).copied()) {
             Some(near) => format!("did you mean {near}?"),
@@ -153,9 +159,14 @@ impl Reader<'_> {
 
     /// A hint when the word belongs to another table.
     fn elsewhere(&self, key: &str, table: &str) -> String {
-        let other = schema::words().iter().find(|w| schema::last(&w.path) == key);
-        match other {
-            Some(word) if schema::parent(&word.path) != table => {
+        let elsewhere = |path: &str| schema::parent(path) != table;
+        let same = || schema::words().iter().filter(|w| schema::last(&w.path) == key);
+        let near = same().find(|w| schema::is_below(&w.path, table));
+        let top_of_file =
+            schema::SHORT.iter().any(|(short, _)| *short == key) || schema::word(key).is_some();
+        match near.or_else(|| same().next()) {
+            _ if top_of_file => "it belongs at the top of the file, above every [table]".to_owned(),
+            Some(word) if elsewhere(&word.path) => {
                 format!("it belongs to [{}]", schema::parent(&word.path))
             }
             _ => String::new(),

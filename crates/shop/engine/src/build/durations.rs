@@ -6,6 +6,7 @@ use super::cam::{Cam, LiftCurve, ValveDuration, Which};
 use super::centreline::{ANGLE_DOUBT, Stated};
 use super::short_block::{TrainKind, ValveTrain};
 use super::timing;
+use crate::defaults;
 use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::{CheckingLift, Duration, Leaf, LiftBasis};
@@ -16,6 +17,9 @@ const RAMP_LIFT: f64 = 1.0e-3;
 /// A valve this far open is taken as leaving its seat: hardly any gas passes below it, and a
 /// duration at or below it is the seat's own, m; own.
 const SEAT_LIFT: f64 = 0.2e-3;
+/// Durations at the seat of mild road cams to the wildest of drag racing, degrees; common practice,
+/// no source. Outside it a duration was mostly read at another lift than the one it is stated at.
+const USUAL_AT_SEAT: std::ops::RangeInclusive<f64> = 210.0..=340.0;
 
 /// Durations by valve lift, the seat's first; the seat's is assumed when nobody said.
 pub(super) fn durations(
@@ -58,7 +62,25 @@ pub(super) fn durations(
         }
     }
     check_durations(fill, &path, &list, cam);
+    if let [seat, ..] = list.as_slice() {
+        doubt_seat(fill, &path, seat.angle.degrees());
+    }
     list
+}
+
+/// Was it the seat's duration that was stated at a lift, or the other way round? Not asked when a
+/// stated duration is so far off that it is asked about itself.
+fn doubt_seat(fill: &mut Fill, path: &str, degrees: f64) {
+    let Some(Leaf::Durations(stated)) = fill.stated(path).map(|item| &item.leaf) else { return };
+    let likely = defaults::default_of(path).and_then(|standing| standing.doubt);
+    let likely = |d: &Duration| likely.is_none_or(|(low, high)| (low..=high).contains(&d.angle.si));
+    if USUAL_AT_SEAT.contains(&degrees) || !stated.iter().all(likely) {
+        return;
+    }
+    let what = format!("this makes {degrees:.0} deg at the seat; 210 to 340 deg are usual");
+    let remedy = "A card's \"advertised\" duration is the seat's: \"280 deg at seat\"; the shorter \
+                  one is at 0.050 in of lifter or 1 mm of valve.";
+    fill.doubt(path, Finding::new(what).mark("at which lift was it read?").remedy(remedy));
 }
 
 /// Durations of a measured curve at the seat and at 1.0 mm.

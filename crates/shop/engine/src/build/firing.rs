@@ -31,6 +31,7 @@ pub fn usual_order(cylinders: usize, arrangement: Arrangement) -> Vec<usize> {
         (5, _) => &[1, 2, 4, 5, 3],
         (6, Arrangement::Inline) => &[1, 5, 3, 6, 2, 4],
         (6, Arrangement::Flat) => &[1, 6, 2, 4, 3, 5],
+        (8, Arrangement::Inline) => &[1, 6, 2, 5, 8, 3, 7, 4],
         (8, Arrangement::V) => &[1, 8, 4, 3, 6, 5, 7, 2],
         (10, _) => &[1, 10, 9, 4, 3, 6, 5, 8, 7, 2],
         (12, _) => &[1, 7, 5, 11, 3, 9, 6, 12, 2, 8, 4, 10],
@@ -50,6 +51,16 @@ pub fn even(order: &[usize]) -> Vec<f64> {
         }
     }
     out
+}
+
+/// Whether the crank of one row that fires at these angles (by cylinder, degrees) has two mirrored
+/// halves, as cranks of an even number of pins have so that their couples cancel (balance of a row
+/// of cranks, any textbook of the theory of machines). True for an odd number, which has no halves.
+#[must_use]
+pub fn crank_is_mirrored(firing: &[f64]) -> bool {
+    let apart = |(front, rear): (&f64, &f64)| (front - rear).rem_euclid(360.0);
+    let same = |turn: f64| turn < 1e-6 || turn > 360.0 - 1e-6;
+    firing.len() % 2 == 1 || firing.iter().zip(firing.iter().rev()).map(apart).all(same)
 }
 
 /// Firing angles from the crank: `pins` are pin angles from the front, one per cylinder, or one
@@ -136,6 +147,21 @@ fn unevenness(order: &[usize], angles: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn usual_orders_in_a_row_have_a_mirrored_crank_and_a_shuffled_one_has_not() {
+        // Orders of common practice, no source.
+        for order in [&[1, 2, 4, 3][..], &[1, 4, 2, 6, 3, 5], &[1, 2, 4, 5, 3]] {
+            assert!(crank_is_mirrored(&even(order)), "{order:?}");
+        }
+        for cylinders in [4, 6, 8] {
+            let order = usual_order(cylinders, Arrangement::Inline);
+            assert!(crank_is_mirrored(&even(&order)), "{order:?}");
+        }
+        for order in [&[1, 2, 3, 4][..], &[1, 3, 2, 4], &[1, 5, 3, 2, 6, 4]] {
+            assert!(!crank_is_mirrored(&even(order)), "{order:?}");
+        }
+    }
 
     #[test]
     fn a_two_plane_v8_fires_every_90_degrees() {

@@ -68,7 +68,8 @@ fn arrangement(fill: &mut Fill, cylinders: usize) -> Arrangement {
         _ if in_row => "inline",
         _ => "V",
     };
-    fill.settle_word("layout.arrangement", usual, "usual for this number of cylinders (c.p.)");
+    let why = ["usual for this number of cylinders", "c.p."];
+    fill.settle("layout.arrangement", Leaf::Word(usual.to_owned()), usual, why);
     match fill.word("layout.arrangement").as_str() {
         "V" => Arrangement::V,
         "flat" => Arrangement::Flat,
@@ -125,7 +126,7 @@ fn order(fill: &mut Fill, cylinders: usize, arrangement: Arrangement) -> Vec<usi
     let stated = fill.item("layout.firing_order").map(|item| item.leaf.clone());
     let Some(Leaf::Cylinders(order)) = stated else {
         let text = format!("{usual:?}");
-        let why = "the commonest order of this layout (c.p.)";
+        let why = ["the commonest order of this layout", "c.p."];
         fill.settle("layout.firing_order", Leaf::Cylinders(usual.clone()), &text, why);
         return usual;
     };
@@ -173,7 +174,13 @@ fn angles(
     let pins: Vec<f64> = match fill.value("layout.crank_pins") {
         Some(pins) => listed(&pins),
         None if one_pin => vec![0.0],
-        None => return (even, "even firing, nothing said about the crank".to_owned()),
+        None => {
+            let asked = banks.len() == 1 && matches!(cylinders, 4 | 6 | 8);
+            if asked && !firing::crank_is_mirrored(&even) {
+                doubt_order(fill, cylinders);
+            }
+            return (even, "even firing, nothing said about the crank".to_owned());
+        }
     };
     let offset = fill.need("layout.crank_pin_offset").degrees();
     let between = bank_angle.map_or(0.0, Value::degrees);
@@ -187,6 +194,15 @@ fn angles(
             (even, String::new())
         }
     }
+}
+
+/// An order that a crank with mirrored halves can't fire in is a slip more often than a crank.
+fn doubt_order(fill: &mut Fill, cylinders: usize) {
+    let usual = firing::usual_order(cylinders, Arrangement::Inline);
+    let what = "the usual crank, with its two halves mirrored, can't fire in this order";
+    let remedy = format!("Usual is {usual:?}. If the crank is another, say its crank_pins.");
+    let doubt = Finding::new(what).mark("is it right?").remedy(remedy);
+    fill.doubt("layout.firing_order", doubt);
 }
 
 fn listed(value: &Value) -> Vec<f64> {

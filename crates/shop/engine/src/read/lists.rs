@@ -84,7 +84,7 @@ pub fn choice(
     let near = nearest(&typed, words.iter().copied());
     let mark = near.map_or(String::new(), |word| format!("did you mean \"{word}\"?"));
     let quoted: Vec<String> = words.iter().map(|w| format!("\"{w}\"")).collect();
-    let fault = Finding::new(format!("\"{typed}\" is not a kind of {}", label(path)));
+    let fault = Finding::new(format!("\"{typed}\" is not known as {}", label(path)));
     let remedy = format!("Write one of {}.", quoted.join(", "));
     reader.faults.push(fault.at(&stated.place).about(path).mark(mark).remedy(remedy));
     None
@@ -108,12 +108,15 @@ pub fn count(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
 pub fn cylinders(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
     let node = stated.first();
     let found = match &node.body {
-        Body::Text(text) => text.split(['-', ',', ' ']).map(|n| n.trim().parse().ok()).collect(),
+        Body::Text(text) => {
+            let parts = text.split(['-', ',', ';', ' ']).filter(|part| !part.is_empty());
+            parts.map(|part| part.parse().ok()).collect()
+        }
         _ => numbers(node),
     };
     if found.is_none() {
         let what = format!("{} is a list of cylinder numbers", label(path));
-        reader.wrong(&stated.place, path, what, "Write [1, 3, 4, 2].");
+        reader.wrong(&stated.place, path, what, "Write [1, 3, 4, 2] or \"1-3-4-2\".");
     }
     found.map(Leaf::Cylinders)
 }

@@ -8,6 +8,9 @@ use crate::value::Value;
 
 use super::{Reader, label};
 
+/// Air-fuel ratios by mass that people write for lambda: methanol rich to petrol lean.
+const AIR_FUEL_RATIOS: std::ops::RangeInclusive<f64> = 4.0..=20.0;
+
 /// Notes a fault or a doubt when a number lies outside its range; false for a fault.
 pub fn check(reader: &mut Reader, path: &str, item: &Item) -> bool {
     let Some(place) = &item.place else { return true };
@@ -58,13 +61,13 @@ fn number(
             value.text,
             words(&standing.fault_text)
         );
-        let slip = slip(standing, value);
+        let slip = slip(path, standing, value);
         let fault = Finding::new(what).at(place).about(path).mark(slip);
         reader.faults.push(fault.remedy("Check the figure and its unit."));
     } else if outside(standing.doubt) {
         let what =
             format!("{name} of {} is far outside {}", value.text, words(&standing.doubt_text));
-        let slip = slip(standing, value);
+        let slip = slip(path, standing, value);
         let mark = if slip.is_empty() { "is it right?".to_owned() } else { slip };
         let doubt = Finding::new(what).at(place).about(path).mark(mark);
         let remedy = "If it is, add  doubt_ok = \"reason\"  to this table.";
@@ -85,7 +88,10 @@ fn words(range: &Option<(String, String)>) -> String {
 }
 
 /// The usual slips of the bench: inches for millimetres, a decimal point moved by one.
-fn slip(standing: &Standing, value: &Value) -> String {
+fn slip(path: &str, standing: &Standing, value: &Value) -> String {
+    if path == "fuel.lambda" && AIR_FUEL_RATIOS.contains(&value.si) {
+        return "an air-fuel ratio? lambda is that over the fuel's own, 0.88 for 12.9".to_owned();
+    }
     let Some((low, high)) = standing.doubt.or(standing.fault) else { return String::new() };
     let fits = |factor: f64| (low..=high).contains(&(value.si * factor));
     let is_length = value.quantity == shortblock_units::Quantity::Length;

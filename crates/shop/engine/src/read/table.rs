@@ -42,24 +42,25 @@ pub fn leaf(
         reader.wrong(&stated.place, path, what, &remedy);
         return None;
     };
-    let own = ["columns", "rows", "csv"];
-    let others = table.iter().filter(|(k, _)| !own.contains(&k.as_str()) && !is_remark(k));
-    let others = others.map(|(k, n)| (k.clone(), n.clone())).collect();
-    let beside = lists::entry(reader, &others, path, kind.beside);
     let raw = match (table.get("csv"), table.get("columns"), table.get("rows")) {
         (Some(csv), None, None) => from_csv(reader, csv, path)?,
         (None, Some(columns), Some(rows)) => inline(reader, columns, rows, path)?,
         _ => {
             let what = format!("{} needs columns and rows, or csv", label(path));
-            reader.wrong(
-                &stated.place,
-                path,
-                what,
-                "Give columns = […] and rows = [[…], …], or csv = \"file.csv\".",
+            let names: Vec<String> =
+                kind.columns.iter().map(|c| format!("\"{} …\"", c.name)).collect();
+            let remedy = format!(
+                "Give columns = [{}] and rows = [[…], …], or csv = \"file.csv\".",
+                names.join(", ")
             );
+            reader.wrong(&stated.place, path, what, &remedy);
             return None;
         }
     };
+    let own = ["columns", "rows", "csv"];
+    let others = table.iter().filter(|(k, _)| !own.contains(&k.as_str()) && !is_remark(k));
+    let others = others.map(|(k, n)| (k.clone(), n.clone())).collect();
+    let beside = lists::entry(reader, &others, path, kind.beside);
     let columns = columns(reader, &raw, path, kind)?;
     let scale = scale(reader, stated, path);
     Some(Leaf::Table(Table { columns, beside, scale }))

@@ -81,6 +81,13 @@ const PLANTED: &[(&str, &str)] = &[
     ),
     ("\"244 deg at 1.0 mm of valve\"", "\"244 deg at 1.0 mm\""),
     ("\"244 deg at 1.0 mm of valve\"", "\"244 deg\""),
+    ("\"244 deg at 1.0 mm of valve\"", "\"202 deg at seat\""),
+    ("\"244 deg at 1.0 mm of valve\"", "\"304 deg at 0.050 in of lifter\""),
+    ("[1, 5, 3, 6, 2, 4]", "\"1-5-3-6-4-2\""),
+    ("[exhaust]\n", "[fuel]\nlambda = 12.9\n[exhaust]\n"),
+    ("[exhaust]\n", "[exhaust]\nlash = \"0.3 mm\"\n"),
+    ("[exhaust]\n", "[exhaust]\nname = \"six\"\n"),
+    ("[exhaust]\n", "[exhaust]\nflow = { lift = [2, 4], flow = [58, 112] }\n"),
     ("thickness = \"1.05 mm\"", "thickness = \"-7.05 mm\""),
     (
         "\"38.2, 38.1, 38.3, 38.2, 38.2, 38.1 cc\" }",
@@ -131,6 +138,20 @@ fn every_planted_mistake_is_found_with_a_place_and_at_most_80_columns() {
         let widest = text.lines().map(|l| l.chars().count()).max();
         assert!(widest <= Some(80), "{text}");
     }
+}
+
+#[test]
+fn a_number_of_cylinders_that_cannot_be_is_told_once() {
+    let told = |cylinders: &str| {
+        let text = format!("format = 1\n{cylinders}\nbore = \"86 mm\"\nstroke = \"86 mm\"\n");
+        let faults = read(&text).build.unwrap_err().faults;
+        faults.into_iter().map(|fault| fault.what).collect::<Vec<_>>()
+    };
+    assert_eq!(told("cylinders = 0"), ["layout cylinders of 0 can't be: it must lie in 1 to 16"]);
+    assert_eq!(told("cylinders = 4.5"), ["layout cylinders is a whole number without unit"]);
+    let missing = "how many cylinders the engine has is not said, 1 to 16";
+    assert_eq!(told(""), [missing]);
+    assert_eq!(told("cylinders = \"not measured\""), [missing]);
 }
 
 #[test]
