@@ -154,7 +154,7 @@ pub struct Asked {
     #[arg(long, value_name = "PATH=VALUE")]
     pub set: Vec<String>,
     /// Engine speeds: 2500:8500:250, or 3000,4500,6000
-    #[arg(long, value_name = "RPM")]
+    #[arg(long, value_name = "RPM", allow_hyphen_values = true)]
     pub speeds: Option<String>,
     /// Air: "1500 m, 15 degC", "98.2 kPa, 60 %"
     #[arg(long, value_name = "AIR")]

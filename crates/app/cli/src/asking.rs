@@ -8,9 +8,13 @@ use crate::manner::Manner;
 use crate::progress::{Progress, listen};
 use crate::text::harmless;
 use crate::threads::Threads;
+use shortblock_cycle::SPEED_RANGE;
 use shortblock_plan::{Ask, PlanError, Quality};
 use shortblock_units::{Quantity, parse};
+use std::f64::consts::PI;
 use std::path::Path;
+
+const RPM: f64 = PI / 30.0;
 
 /// The most speeds that are asked for at once.
 const MOST_SPEEDS: usize = 2000;
@@ -81,6 +85,23 @@ fn speeds(text: &str) -> Result<Vec<f64>, Failure> {
         let speed = measure.map_err(|error| fault(error.what()))?;
         if speed.si > 0.0 { Ok(speed.si) } else { Err(fault(format!("{part} is not above zero"))) }
     };
+    let found = found(text, &one, &fault)?;
+    let (low, high) = SPEED_RANGE;
+    match found.iter().find(|speed| !(low..=high).contains(*speed)) {
+        Some(bad) => {
+            let [bad, low, high] = [bad / RPM, (low / RPM).ceil(), (high / RPM).floor()];
+            Err(fault(format!("{bad:.0} rpm is not between {low} and {high} rpm")))
+        }
+        None => Ok(found),
+    }
+}
+
+/// The speeds of a range or a list, each read by `one`, in any range.
+fn found(
+    text: &str,
+    one: &dyn Fn(&str) -> Result<f64, Failure>,
+    fault: &dyn Fn(String) -> Failure,
+) -> Result<Vec<f64>, Failure> {
     let parts: Vec<&str> = text.split(':').collect();
     match parts[..] {
         [list] => {
@@ -107,12 +128,11 @@ fn speeds(text: &str) -> Result<Vec<f64>, Failure> {
 
 #[cfg(test)]
 mod tests {
-    use super::speeds;
-    use std::f64::consts::PI;
+    use super::{RPM, speeds};
 
     fn rpm(text: &str) -> Vec<f64> {
         let speeds = speeds(text).unwrap();
-        speeds.iter().map(|speed| (speed * 30.0 / PI).round()).collect()
+        speeds.iter().map(|speed| (speed / RPM).round()).collect()
     }
 
     #[test]
@@ -124,7 +144,19 @@ mod tests {
 
     #[test]
     fn speeds_that_are_none_are_refused_with_a_hint() {
-        for text in ["", "a", "0", "-5", "9000:100:50", "1:2", "1000:2000:0", "1:9e9:1", "50 mm"] {
+        for text in [
+            "",
+            "a",
+            "0",
+            "-5",
+            "9000:100:50",
+            "1:2",
+            "1000:2000:0",
+            "1:9e9:1",
+            "50 mm",
+            "100,3000",
+            "1e9",
+        ] {
             let message = speeds(text).unwrap_err().to_string();
             assert!(message.contains("hint: from, to and step"), "{text}: {message}");
         }

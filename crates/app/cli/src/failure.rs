@@ -21,6 +21,8 @@ pub enum Failure {
     NotUnderstood(String),
     /// The file has faults; its name as typed.
     Faults(String, Box<Faults>),
+    /// The file can't hold an engine, whatever stands in it.
+    NoEngineFile(String),
     /// There is no such thing.
     NotFound(String),
     /// The physics gave up.
@@ -36,7 +38,7 @@ impl Failure {
     pub fn code(&self) -> u8 {
         match self {
             Self::NotUnderstood(_) => NOT_UNDERSTOOD,
-            Self::Faults(..) => FAULTS,
+            Self::Faults(..) | Self::NoEngineFile(_) => FAULTS,
             Self::NotFound(_) => NOT_FOUND,
             Self::NotWorkedOut(_) => NOT_WORKED_OUT,
             Self::Disk(_) => DISK,
@@ -61,6 +63,7 @@ impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NotUnderstood(text)
+            | Self::NoEngineFile(text)
             | Self::NotFound(text)
             | Self::NotWorkedOut(text)
             | Self::Disk(text) => f.write_str(text.trim_end()),

@@ -176,8 +176,10 @@ fn near_names(path: &Path) -> String {
     if !folder.is_dir() {
         return format!("\nhint: there is no folder {} either", folder.display());
     }
-    let names = names_in(folder);
     let wanted = path.file_name().map(|name| name.to_string_lossy().into_owned());
+    let mut names = names_in(folder);
+    // A link that leads nowhere is listed and yet not there.
+    names.retain(|name| Some(name) != wanted.as_ref());
     let close = wanted.and_then(|wanted| {
         let all = names.iter().map(String::as_str);
         nearest(&wanted, all.clone())
@@ -236,7 +238,7 @@ fn limited(name: &str, from: impl Read) -> Result<Vec<u8>, Failure> {
     from.take(LARGEST + 1).read_to_end(&mut bytes).map_err(|error| disk(name, &error))?;
     if bytes.len() as u64 > LARGEST {
         let most = LARGEST >> 20;
-        return Err(Failure::NotUnderstood(format!(
+        return Err(Failure::NoEngineFile(format!(
             "{name} is larger than {most} MB, so it is no engine file\nhint: name the .toml file \
              of a build"
         )));
@@ -246,8 +248,13 @@ fn limited(name: &str, from: impl Read) -> Result<Vec<u8>, Failure> {
 
 /// The text in `bytes`; letters that are none stay visible for the checker to point at.
 fn text_of(name: &str, bytes: Vec<u8>) -> Result<String, Failure> {
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        return Err(Failure::NoEngineFile(format!(
+            "{name} is saved as UTF-16\nhint: save it anew as UTF-8, or as plain text"
+        )));
+    }
     if bytes.contains(&0) {
-        return Err(Failure::NotUnderstood(format!(
+        return Err(Failure::NoEngineFile(format!(
             "{name} is not a text file, so it is no engine file\nhint: an engine file is TOML text; \
              see the 15 lines in the README"
         )));

@@ -89,10 +89,18 @@ fn print(done: &Done, manner: &Manner) -> Result<u8, Failure> {
     }
 }
 
+/// A line as it is while it fits (what points into a file keeps its columns), else broken.
+fn within_screen(line: &str, manner: &Manner) -> String {
+    match line.chars().count() {
+        0..=80 => manner.text(&format!("{line}\n")),
+        _ => manner.wrapped(line, 0),
+    }
+}
+
 fn complain(failure: &Failure, manner: &Manner) {
     let text = match manner.form {
         Form::Json => json::line(&failure.json(), manner),
-        _ => manner.text(&format!("{failure}\n")),
+        _ => failure.to_string().lines().map(|line| within_screen(line, manner)).collect(),
     };
     // Nobody is left to tell when standard error is closed.
     let _ = std::io::stderr().write_all(text.as_bytes());

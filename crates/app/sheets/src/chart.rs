@@ -225,13 +225,21 @@ pub struct Goal {
     pub quantity: Quantity,
     /// Value wanted, N·m or W.
     pub value: f64,
-    /// Speed it is wanted at, rad/s; `None`: anywhere.
-    pub speed: Option<f64>,
+    /// From this speed, rad/s; `None`: from the lowest.
+    pub from: Option<f64>,
+    /// To this speed, rad/s, `from` again for one speed; `None`: to the highest.
+    pub to: Option<f64>,
 }
 
 impl Goal {
+    /// The one speed it is wanted at, rpm.
     pub(crate) fn rpm(&self) -> Option<f64> {
-        self.speed.map(|w| w / RPM)
+        self.from.filter(|from| self.to == Some(*from)).map(|w| w / RPM)
+    }
+
+    /// The range of speeds it is wanted in, rpm.
+    pub(crate) fn range_rpm(&self) -> [Option<f64>; 2] {
+        [self.from, self.to].map(|end| end.map(|w| w / RPM))
     }
 }
 

@@ -45,6 +45,7 @@ pub use network::{
     ValveFlow, VolumeSpec,
 };
 pub use point::{Convergence, CylinderPoint, Demand, Point};
+pub use prepare::SPEED_RANGE;
 pub use run::{Executor, Job, Serial, Unwatched, Watch, run};
 pub use shortblock_lanes::Level;
 pub use trace::{Column, Station, Trace, trace};

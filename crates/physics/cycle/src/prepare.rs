@@ -11,8 +11,8 @@ use std::sync::Arc;
 
 /// Range of lambda for which a point can be asked.
 const LAMBDA_RANGE: (f64, f64) = (0.6, 1.6);
-/// Range of engine speed, rad/s.
-const SPEED_RANGE: (f64, f64) = (20.0, 2500.0);
+/// Range of engine speed for which a point can be asked, rad/s.
+pub const SPEED_RANGE: (f64, f64) = (20.0, 2500.0);
 
 /// A job made ready.
 #[derive(Clone)]

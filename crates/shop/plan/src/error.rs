@@ -18,7 +18,7 @@ pub enum PlanError {
         hint: String,
     },
     /// A value that was asked for doesn't fit the build.
-    #[error("{path} = {text}: {}\nhint: take a value inside its range", first(faults))]
+    #[error("{path} = {text}: {}", first(faults))]
     Value {
         /// Path of the value.
         path: String,
@@ -54,6 +54,13 @@ pub enum PlanError {
     Stopped,
 }
 
+/// What the first fault is, and its remedy on a line of its own.
 fn first(faults: &Faults) -> String {
-    faults.faults.first().map_or_else(String::new, |fault| fault.what.clone())
+    faults.faults.first().map_or_else(String::new, |fault| {
+        let remedies = [fault.remedy.as_str(), fault.mark.as_str()];
+        match remedies.into_iter().find(|text| !text.is_empty()) {
+            None => fault.what.clone(),
+            Some(remedy) => format!("{}\nhint: {remedy}", fault.what),
+        }
+    })
 }

@@ -7,14 +7,15 @@ use crate::failure::{Failure, NOT_WORKED_OUT};
 use crate::json::{clean, line};
 use crate::manner::{Form, Manner};
 use crate::text::{csv_row, harmless};
-use crate::verbs::predict::{cells, heading, place, power_axis, torque_axis, wrapped_entry};
+use crate::verbs::predict::{
+    cells, charts, heading, place, power_axis, torque_axis, wrapped_entry,
+};
 use crate::write;
 use serde_json::{Value as Json, json};
 use shortblock_curve::Quantity as Column;
-use shortblock_plan::{Prediction, Swept, Vary};
+use shortblock_plan::{PlanError, Prediction, Swept, Vary};
 use shortblock_sheets::{
-    Chart, Family, Series, Slot, Table, TerminalStyle, Theme, plain_number, quantity_text,
-    svg_chart, terminal_chart,
+    Chart, Family, Series, Slot, Table, Theme, plain_number, quantity_text, svg_chart,
 };
 use shortblock_units::{Origin, Quantity};
 use std::f64::consts::PI;
@@ -54,6 +55,9 @@ pub fn run(args: &Sweep, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
     );
     question.progress.clear();
     let swept = found.map_err(asking::failure)?;
+    if let Some(error) = none_fits(&swept) {
+        return Err(Failure::NotUnderstood(error));
+    }
     if let Some(svg) = &args.svg {
         write::whole(svg, &picture(&question, &swept, manner))?;
         manner.say(&format!("wrote {}", svg.display()));
@@ -65,6 +69,13 @@ pub fn run(args: &Sweep, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
     };
     let whole = |one: &Swept| one.prediction.as_ref().is_ok_and(|p| p.failures.is_empty());
     Ok(Done { text, code: if swept.iter().all(whole) { 0 } else { NOT_WORKED_OUT } })
+}
+
+/// What is the matter when not one of the values fits the build.
+fn none_fits(swept: &[Swept]) -> Option<String> {
+    let misfit = |one: &Swept| matches!(one.prediction, Err(PlanError::Value { .. }));
+    let first = swept.first().filter(|_| swept.iter().all(misfit))?;
+    first.prediction.as_ref().err().map(|error| format!("--vary {error}"))
 }
 
 /// `path=from:to:step`, or `path=a,b,c`.
@@ -139,12 +150,11 @@ fn drawn(swept: &[Swept]) -> Vec<Series> {
 fn page(question: &Question, swept: &[Swept], manner: &Manner) -> String {
     let mut out = heading(question, manner);
     out += &manner.wrapped(&format!("over {}", paths(swept).join(" and ")), 2);
-    let style = if manner.plain { TerminalStyle::Plain } else { TerminalStyle::Braille };
     let series = drawn(swept);
     if series.len() <= MOST_DRAWN {
-        for axis in [torque_axis(manner), power_axis(manner)] {
-            out += &format!("\n{}", terminal_chart(&series, &axis, style));
-        }
+        let longest = swept.iter().filter_map(|one| one.prediction.as_ref().ok());
+        let speeds = longest.map(|p| p.curve.speed().len()).max().unwrap_or(0);
+        out += &charts(&series, speeds, manner);
     }
     out += &format!("\n{}", table(swept, manner));
     out += &manner.wrapped("torque, power: the best of each curve; mean: torque on average", 2);
@@ -175,7 +185,7 @@ fn page(question: &Question, swept: &[Swept], manner: &Manner) -> String {
 fn table(swept: &[Swept], manner: &Manner) -> String {
     let unit = |of| manner.symbol(manner.unit(of));
     let (torque, power) = (unit(Quantity::Torque), unit(Quantity::Power));
-    let mut headings: Vec<String> = paths(swept).into_iter().map(last).collect();
+    let mut headings = short_names(&paths(swept));
     let best = [format!("torque, {torque}"), "at rpm".to_owned(), format!("power, {power}")];
     headings.extend(best.into_iter().chain(["at rpm".to_owned(), format!("mean, {torque}")]));
     let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
@@ -192,9 +202,14 @@ fn table(swept: &[Swept], manner: &Manner) -> String {
     table.text(2)
 }
 
-/// The last word of a path.
-fn last(path: &str) -> String {
-    shortblock_engine::schema::last(path).replace('_', " ")
+/// The last word of each path; of two that end alike the last in which they differ.
+fn short_names(paths: &[&str]) -> Vec<String> {
+    let words = |path: &str| path.rsplit('.').map(str::to_owned).collect::<Vec<_>>();
+    let all: Vec<Vec<String>> = paths.iter().map(|path| words(path)).collect();
+    let same = |at: &usize| all.iter().all(|one| one.get(*at) == all[0].get(*at));
+    let longest = all.iter().map(Vec::len).max().unwrap_or(0);
+    let at = (0..longest).find(|at| !same(at)).unwrap_or(0);
+    all.iter().map(|one| one.get(at).map_or(String::new(), |word| word.replace('_', " "))).collect()
 }
 
 fn figures(prediction: &Prediction, manner: &Manner) -> Vec<String> {
@@ -302,7 +317,15 @@ fn as_csv(swept: &[Swept], manner: &Manner) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::values;
+    use super::{short_names, values};
+
+    #[test]
+    fn columns_are_headed_by_the_last_word_in_which_paths_differ() {
+        let same = ["exhaust.primary.length", "intake.runner.length"];
+        assert_eq!(short_names(&same), ["primary", "runner"]);
+        assert_eq!(short_names(&["intake.cam.lift", "exhaust.cam.lift"]), ["intake", "exhaust"]);
+        assert_eq!(short_names(&same[..1]), ["length"]);
+    }
 
     fn read(text: &str) -> Vec<String> {
         values(text).unwrap().values

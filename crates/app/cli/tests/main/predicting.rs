@@ -32,6 +32,13 @@ fn the_page_says_what_a_builder_asks() {
 }
 
 #[test]
+fn a_single_speed_is_told_without_a_chart() {
+    let ran = run(&["predict", "demo/201/b1", "--coarse", "--speeds", "5000"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(!ran.out.contains('┤') && ran.out.contains("5,000"), "{}", ran.out);
+}
+
+#[test]
 fn json_carries_kind_unit_and_plus_minus() {
     let object = json(&["predict", "demo/201/b1", "--json", "--speeds", "4000,6000"]);
     for column in ["power", "torque"] {

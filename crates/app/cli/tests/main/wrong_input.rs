@@ -29,7 +29,10 @@ fn a_folder_names_its_builds() {
 #[test]
 fn a_file_that_is_no_text() {
     let folder = Folder::new("binary").with("a.toml", [0_u8, 159, 146, 150]);
-    fails(&["check", &folder.path("a.toml")], 2, &["is not a text file"]);
+    fails(&["check", &folder.path("a.toml")], 3, &["is not a text file"]);
+    let wide: Vec<u8> = "\u{feff}format = 1\n".encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let folder = Folder::new("utf-16").with("a.toml", wide);
+    fails(&["check", &folder.path("a.toml")], 3, &["is saved as UTF-16", "hint: save it anew"]);
 }
 
 #[test]
@@ -47,6 +50,30 @@ fn a_value_to_try_that_cannot_be() {
     fails(&set("exhaust.primary.length=800"), 2, &["has no unit"]);
     fails(&set("exhaust.primary.length=800 rpm"), 2, &["does not fit"]);
     fails(&set("bore"), 2, &["is no path and value"]);
+}
+
+#[test]
+fn speeds_air_and_swept_values_that_cannot_be() {
+    let engine = "demo/201/b1.toml";
+    fails(&["predict", engine, "--speeds", "-5"], 2, &["-5 is not above zero"]);
+    fails(
+        &["predict", engine, "--speeds", "1e9"],
+        2,
+        &["1000000000 rpm is not between 191 and 23873 rpm"],
+    );
+    fails(&["predict", engine, "--at", "15 bar"], 2, &["it must lie in 30 to 120 kPa"]);
+    fails(
+        &["sweep", engine, "--vary", "bore=80:90:5"],
+        2,
+        &["has no unit", "hint: Write \"80 mm\""],
+    );
+    fails(&["sweep", engine, "--vary", "foo=8 mm,9 mm"], 2, &["\"foo\" is not a word"]);
+}
+
+#[test]
+fn messages_fit_80_columns() {
+    let ran = run(&["predict", "demo/201/b1.toml", "--speeds", "6000", "--trace", "plenum"]);
+    assert!(ran.err.lines().all(|line| line.chars().count() <= 80), "{}", ran.err);
 }
 
 #[test]

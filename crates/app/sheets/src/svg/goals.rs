@@ -76,11 +76,12 @@ fn words(goal: &Goal, axis: &Axis) -> String {
 
 fn reach(goal: &Goal, panel: &Panel) -> (f64, f64) {
     let (left, right) = (panel.frame.left, panel.frame.right);
+    let px = |n| panel.frame.x.px(n).clamp(left, right);
     match goal.rpm() {
-        None => (left, right),
-        Some(rpm) => {
-            let px = |n| panel.frame.x.px(n).clamp(left, right);
-            (px(rpm - REACH_RPM), px(rpm + REACH_RPM))
+        Some(rpm) => (px(rpm - REACH_RPM), px(rpm + REACH_RPM)),
+        None => {
+            let [from, to] = goal.range_rpm();
+            (from.map_or(left, px), to.map_or(right, px))
         }
     }
 }

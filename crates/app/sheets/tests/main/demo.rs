@@ -50,8 +50,13 @@ pub fn planner() -> Chart {
         series: vec![Series::measured(Slot::B, b7()), Series::predicted(Slot::A, b8())],
         family: None,
         goals: vec![
-            Goal { quantity: Quantity::Power, value: 340.0 * HORSEPOWER_W, speed: None },
-            Goal { quantity: Quantity::Torque, value: 270.0, speed: Some(5000.0 * RPM) },
+            Goal { quantity: Quantity::Power, value: 340.0 * HORSEPOWER_W, from: None, to: None },
+            Goal {
+                quantity: Quantity::Torque,
+                value: 270.0,
+                from: Some(5000.0 * RPM),
+                to: Some(5000.0 * RPM),
+            },
         ],
         difference: Some(DifferenceSeries::new(&difference, power_axis(), Slot::A)),
         notes: vec![

@@ -165,7 +165,8 @@ fn thin_and_odd_charts_hold_no_nonsense() {
         goals: vec![Goal {
             quantity: shortblock_curve::Quantity::Torque,
             value: 1.0,
-            speed: Some(1e5),
+            from: Some(1e5),
+            to: None,
         }],
         difference: Some(DifferenceSeries::new(&none, demo::torque_axis(), Slot::A)),
         ..Chart::default()
@@ -187,6 +188,30 @@ fn thin_and_odd_charts_hold_no_nonsense() {
         Document::parse(&text).unwrap();
     }
     Document::parse(&svg_chart(&Chart::default(), Theme::Light)).unwrap();
+}
+
+#[test]
+fn a_goal_over_a_range_is_drawn_over_it() {
+    let dots = |from: Option<f64>, to: Option<f64>| {
+        let rpm = std::f64::consts::PI / 30.0;
+        let goal = Goal {
+            quantity: shortblock_curve::Quantity::Torque,
+            value: 250.0,
+            from: from.map(|n| n * rpm),
+            to: to.map(|n| n * rpm),
+        };
+        let svg = svg_chart(&Chart { goals: vec![goal], ..demo::planner() }, Theme::Light);
+        let line = svg.lines().find(|line| line.contains("\"2 4\"")).unwrap().to_owned();
+        let (path, _) = line.strip_prefix("<path d=\"M").unwrap().split_once('"').unwrap();
+        let (start, end) = path.split_once('H').unwrap();
+        let start = start.split(' ').next().unwrap();
+        [start, end].map(|x| x.parse::<f64>().unwrap())
+    };
+    let [left, right] = dots(None, None);
+    let [from, to] = dots(Some(4000.0), Some(6000.0));
+    assert!(left < from && from < to && to < right, "{left} {from} {to} {right}");
+    assert_eq!(dots(Some(4000.0), None), [from, right]);
+    assert_eq!(dots(None, Some(6000.0)), [left, to]);
 }
 
 #[test]

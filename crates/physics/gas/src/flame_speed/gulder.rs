@@ -5,7 +5,7 @@
 //! left to [`super::rhodes_keck::residual_factor`].
 //! Source: Gulder 1984, SAE 841000. Form and iso-octane constants confirmed in public source files of
 //! a general CFD library; alcohol constants from memory.
-//! Range (from memory): phi 0.7 to 1.4, Tu 300 to 700 K, p 1 to 8 bar.
+//! Range (from memory): phi 0.7 to 1.4, Tu 300 to 700 K (ours from 298 K), p 1 to 8 bar.
 
 use super::{FlameSpeed, PowerLaw, Range};
 

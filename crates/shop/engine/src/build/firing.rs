@@ -58,8 +58,9 @@ pub fn even(order: &[usize]) -> Vec<f64> {
 /// of cranks, any textbook of the theory of machines). True for an odd number, which has no halves.
 #[must_use]
 pub fn crank_is_mirrored(firing: &[f64]) -> bool {
-    let apart = |(front, rear): (&f64, &f64)| (front - rear).rem_euclid(360.0);
-    let same = |turn: f64| turn < 1e-6 || turn > 360.0 - 1e-6;
+    // 0 where two pins point the same way; rounding may leave a hair to either side of a turn.
+    let apart = |(front, rear): (&f64, &f64)| (front - rear + 180.0).rem_euclid(360.0) - 180.0;
+    let same = |turn: f64| turn.abs() < 1e-6;
     firing.len() % 2 == 1 || firing.iter().zip(firing.iter().rev()).map(apart).all(same)
 }
 

@@ -93,11 +93,9 @@ fn auxiliaries(build: &Build, notes: &mut Vec<String>) -> Vec<Auxiliary> {
     let tested = &build.tested_as;
     let mut out = vec![Auxiliary::OilPump];
     if !tested.accessories_stated {
-        notes.push("nobody said what the engine drove in the test: oil and water pump".into());
-        if !build.state.air_cooled {
-            out.push(Auxiliary::WaterPump);
-        }
-        return out;
+        let assumed: Vec<&str> = tested.accessories.iter().map(|a| a.word()).collect();
+        let assumed = assumed.join(", ");
+        notes.push(format!("nobody said what the engine drove in the test: {assumed}"));
     }
     let known = |machine: &Accessory| match machine {
         Accessory::WaterPump => Some(Auxiliary::WaterPump),

@@ -18,7 +18,7 @@ use std::time::Duration;
 
 pub use data::{curves, figure};
 pub use picture::{power_axis, torque_axis};
-pub use text::{cells, heading, place, wrapped_entry};
+pub use text::{cells, charts, heading, place, wrapped_entry};
 
 /// A prediction with what was asked for it.
 pub struct Answer {

@@ -41,7 +41,8 @@ fn goals(build: &Build) -> Vec<Goal> {
     let goal = |wish: &Wish, quantity| Goal {
         quantity,
         value: wish.value.si,
-        speed: wish.from.filter(|from| Some(*from) == wish.to),
+        from: wish.from,
+        to: wish.to,
     };
     let power = build.goal.power.iter().map(|w| goal(w, shortblock_curve::Quantity::Power));
     let torque = build.goal.torque.iter().map(|w| goal(w, shortblock_curve::Quantity::Torque));

@@ -24,15 +24,22 @@ const ENTRY: usize = 15;
 /// The whole page.
 pub fn page(answer: &Answer, manner: &Manner) -> String {
     let prediction = &answer.prediction;
-    let style = if manner.plain { TerminalStyle::Plain } else { TerminalStyle::Braille };
     let series = [Series::predicted(Slot::A, prediction.curve.clone())];
     let mut out = heading(&answer.question, manner);
-    for axis in [torque_axis(manner), power_axis(manner)] {
-        out += &format!("\n{}", terminal_chart(&series, &axis, style));
-    }
+    out += &charts(&series, prediction.curve.speed().len(), manner);
     out += &format!("\n{}\n", table(prediction, manner));
     out += &summary(answer, manner);
     out
+}
+
+/// Torque over power; nothing for curves of a single speed, which the table says better.
+pub fn charts(series: &[Series], speeds: usize, manner: &Manner) -> String {
+    if speeds < 2 {
+        return String::new();
+    }
+    let style = if manner.plain { TerminalStyle::Plain } else { TerminalStyle::Braille };
+    let axes = [torque_axis(manner), power_axis(manner)];
+    axes.iter().map(|axis| format!("\n{}", terminal_chart(series, axis, style))).collect()
 }
 
 /// Which build, what is tried, in which air.
