@@ -9,9 +9,6 @@
 use crate::style::NumberStyle;
 use crate::unit::Unit;
 
-/// What has to stand beside a value whose ± is not known.
-pub const PLUS_MINUS_NOT_KNOWN: &str = "± not known";
-
 /// Figures shown when no ± is known.
 const FIGURES_WITHOUT_PLUS_MINUS: i32 = 3;
 /// From here on (and below its inverse) a number is set with a power of ten.

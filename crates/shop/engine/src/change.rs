@@ -153,22 +153,9 @@ impl Build {
         let list: Vec<Duration> =
             stated_ones.map(|d| Duration { angle: d.angle.clone(), at: d.stated_at }).collect();
         if let (true, Some(first)) = (had_events, list.first()) {
-            let item = plain_item(Leaf::Durations(list.clone()), &first.angle);
+            let item = Item::of(Leaf::Durations(list.clone()), &first.angle);
             stated.entry(format!("{side}.cam.duration")).or_insert(item);
         }
-    }
-}
-
-fn plain_item(leaf: Leaf, value: &Value) -> Item {
-    Item {
-        leaf,
-        origin: value.origin,
-        text: value.text.clone(),
-        place: None,
-        spot: value.spot.clone(),
-        remarks: value.remarks.clone(),
-        why: value.why.clone(),
-        source: value.source.clone(),
     }
 }
 

@@ -196,16 +196,8 @@ impl Fill {
 
     /// Keeps a worked-out value under its path, so that it is listed with the others.
     pub fn keep(&mut self, path: &str, value: &Value) {
-        self.items.entry(path.to_owned()).or_insert_with(|| Item {
-            leaf: Leaf::Value(value.clone()),
-            origin: value.origin,
-            text: value.text.clone(),
-            place: None,
-            spot: value.spot.clone(),
-            remarks: value.remarks.clone(),
-            why: value.why.clone(),
-            source: value.source.clone(),
-        });
+        let item = || Item::of(Leaf::Value(value.clone()), value);
+        self.items.entry(path.to_owned()).or_insert_with(item);
     }
 
     fn example(&self, path: &str) -> String {

@@ -161,6 +161,20 @@ pub struct Item {
 }
 
 impl Item {
+    /// A leaf that comes from where `value` comes from; it stands in no file of its own.
+    pub(crate) fn of(leaf: Leaf, value: &Value) -> Self {
+        Self {
+            leaf,
+            origin: value.origin,
+            text: value.text.clone(),
+            place: None,
+            spot: value.spot.clone(),
+            remarks: value.remarks.clone(),
+            why: value.why.clone(),
+            source: value.source.clone(),
+        }
+    }
+
     /// The single number that stands for the item in what-if and sampling, if it has one.
     #[must_use]
     pub fn value(&self) -> Option<&Value> {

@@ -39,6 +39,16 @@ pub(crate) struct Reader<'a> {
     pub doubts: Vec<Doubt>,
 }
 
+/// What a whole file or table says of its values is not said of names and choices: no instrument
+/// reads them.
+fn origin(said: Origin, leaf: &Leaf) -> Origin {
+    let words = matches!(
+        leaf,
+        Leaf::Word(_) | Leaf::Words(_) | Leaf::Flag(_) | Leaf::Cylinders(_) | Leaf::Groups(_)
+    );
+    if words && said == Origin::Measured { Origin::Given } else { said }
+}
+
 /// What a table says for all values in it.
 #[derive(Debug, Clone, Default)]
 struct Around {
@@ -192,8 +202,8 @@ impl Reader<'_> {
         };
         if let Some(leaf) = leaf {
             let item = Item {
+                origin: origin(stated.origin, &leaf),
                 leaf,
-                origin: stated.origin,
                 text,
                 place: Some(stated.place.clone()),
                 spot: Some(self.spot(&stated.place)),

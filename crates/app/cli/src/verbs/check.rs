@@ -96,6 +96,11 @@ impl Checked {
         let mut out = manner.strong(head.trim_end()) + "\n";
         if let Err(faults) = &self.loaded.build {
             out += &format!("\n{}", faults.render());
+            if Path::new(&self.name).file_name().is_some_and(|name| name == "engine.toml") {
+                let text = "It holds what never changes about an engine. What is not said here may \
+                            stand in the builds beside it: check those.";
+                out += &format!("\n{}", manner.wrapped(text, 0));
+            }
         }
         if !doubts.is_empty() {
             out += if self.loaded.build.is_err() { "\nDoubts:\n\n" } else { "\n" };

@@ -67,6 +67,9 @@ pub fn flag(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
     }
 }
 
+/// What petrol is called elsewhere.
+const PETROLS: [&str; 5] = ["gasoline", "gas", "pump gas", "unleaded", "super"];
+
 /// One of a few words.
 pub fn choice(
     reader: &mut Reader,
@@ -82,6 +85,8 @@ pub fn choice(
         return Some(Leaf::Word((*word).to_owned()));
     }
     let near = nearest(&typed, words.iter().copied());
+    let petrol = || words.contains(&"petrol") && PETROLS.iter().any(|w| plain(w) == plain(&typed));
+    let near = near.or_else(|| petrol().then_some("petrol"));
     let mark = near.map_or(String::new(), |word| format!("did you mean \"{word}\"?"));
     let quoted: Vec<String> = words.iter().map(|w| format!("\"{w}\"")).collect();
     let fault = Finding::new(format!("\"{typed}\" is not known as {}", label(path)));

@@ -85,6 +85,7 @@ const PLANTED: &[(&str, &str)] = &[
     ("\"244 deg at 1.0 mm of valve\"", "\"304 deg at 0.050 in of lifter\""),
     ("[1, 5, 3, 6, 2, 4]", "\"1-5-3-6-4-2\""),
     ("[exhaust]\n", "[fuel]\nlambda = 12.9\n[exhaust]\n"),
+    ("[exhaust]\n", "[fuel]\nkind = \"gasoline\"\n[exhaust]\n"),
     ("[exhaust]\n", "[exhaust]\nlash = \"0.3 mm\"\n"),
     ("[exhaust]\n", "[exhaust]\nname = \"six\"\n"),
     ("[exhaust]\n", "[exhaust]\nflow = { lift = [2, 4], flow = [58, 112] }\n"),
