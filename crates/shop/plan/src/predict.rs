@@ -267,6 +267,18 @@ mod tests {
     }
 
     #[test]
+    fn the_range_holds_95_percent_of_best_torque() {
+        let found = predicted(&Linear::new(&[]), &Ask::default());
+        let best = found.best_torque.figure.value;
+        let (held, inside) = (&found.holding, |w: f64| found.curve.at(Quantity::Torque, w));
+        for (end, open) in [(held.low, held.open_below), (held.high, held.open_above)] {
+            let torque = inside(end).unwrap();
+            assert!(open || (torque / best - 0.95).abs() < 0.005, "{torque} of {best}");
+        }
+        assert!(!(held.open_below && held.open_above), "the test engine's torque is too flat");
+    }
+
+    #[test]
     fn one_uncertain_value_gives_its_slope_times_students_factor() {
         // Linear model, one normal input: u = |slope| (JCGM 100 equation (10)), t(15) = 2.131.
         let solver = Linear::new(&[("intake.runner.length", 0.03)]);
