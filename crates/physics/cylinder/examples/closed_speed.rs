@@ -6,8 +6,8 @@
 //! one costs: the difference to `none` over the count.
 
 use shortblock_cylinder::closed::{
-    self, Burn, Charge, ClosedCase, Crevice, Ended, HeatTransfer, Mixture, Run, SparkDemand,
-    WallTemperatures,
+    self, Burn, BurnAngles, Charge, ClosedCase, ClosedResult, Crevice, Ended, HeatTransfer,
+    Mixture, Run, SparkDemand, WallTemperatures,
 };
 use shortblock_cylinder::flame::{ChamberShape, FlameTable};
 use shortblock_cylinder::mechanism::SliderCrank;
@@ -87,8 +87,40 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     }
     let fast = ClosedCase { find_knock_margin: true, ..case };
     let r = closed::solve(&fast, SparkDemand::BestTorque)?;
-    println!("{:#?}", closed::ClosedResult { trace: Vec::new(), ..r });
+    println!("\nat best torque");
+    table(&r);
     Ok(())
+}
+
+/// What comes out, a line each.
+fn table(r: &ClosedResult) {
+    let degrees = |rad: f64| rad.to_degrees();
+    let burn = |of: fn(&BurnAngles) -> f64| r.burn.as_ref().map_or(f64::NAN, of).to_degrees();
+    let rows = [
+        ("work", r.work, "J"),
+        ("heat to head", r.heat_head, "J"),
+        ("heat to piston", r.heat_piston, "J"),
+        ("heat to liner", r.heat_liner, "J"),
+        ("latent heat drawn", r.latent_heat, "J"),
+        ("blow-by", 1e6 * r.blow_by_mass, "mg"),
+        ("spark before dead centre", -degrees(r.spark), "deg"),
+        ("spark to 10 % burned", burn(|b| b.spark_to_10), "deg"),
+        ("10 to 50 % burned", burn(|b| b.from_10_to_50), "deg"),
+        ("10 to 90 % burned", burn(|b| b.from_10_to_90), "deg"),
+        ("50 % burned after dead centre", burn(|b| b.angle_50), "deg"),
+        ("peak pressure", 1e-5 * r.peak_pressure, "bar"),
+        ("its place after dead centre", degrees(r.peak_pressure_angle), "deg"),
+        ("hottest burned gas", r.peak_burned_temperature, "K"),
+        ("knock integral", r.knock_integral.unwrap_or(f64::NAN), ""),
+        ("knock margin", degrees(r.knock_margin.unwrap_or(f64::NAN)), "deg"),
+        ("pressure at exhaust opening", 1e-5 * r.end.pressure, "bar"),
+        ("temperature at exhaust opening", r.end.temperature, "K"),
+        ("unburned left", 100.0 * r.unburned_left, "%"),
+        ("integrations", r.evaluations as f64, ""),
+    ];
+    for (name, value, unit) in rows {
+        println!("{name:<31} {value:10.3} {unit}");
+    }
 }
 
 at_level! {
