@@ -64,13 +64,14 @@ impl Manner {
 
     /// A value in SI with its ± as people read it.
     pub fn value(&self, si: f64, plus_minus: Option<f64>, quantity: Quantity) -> String {
-        format_styled(si, plus_minus, self.unit(quantity), &self.style())
+        format_styled(si, plus_minus, self.units.unit_for_value(quantity, si), &self.style())
     }
 
     /// A value without ± as set on a page: thousands apart, three figures.
     pub fn shown(&self, si: f64, quantity: Quantity) -> String {
         // A no-break space looks like a blank and counts as none in a search.
-        let text = format_styled(si, None, self.unit(quantity), &NumberStyle::COMMA_POINT);
+        let unit = self.units.unit_for_value(quantity, si);
+        let text = format_styled(si, None, unit, &NumberStyle::COMMA_POINT);
         text.replace('\u{a0}', " ")
     }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::error::UnitError;
 use crate::quantity::Quantity;
 use crate::spelling::kinds_of;
-use crate::unit::{Trade, Unit};
+use crate::unit::{Trade, Unit, unit};
 
 /// The units in which a person wants to see values: those of a trade, with exceptions.
 #[derive(Debug, Clone, PartialEq)]
@@ -55,7 +55,22 @@ impl UnitChoice {
     pub fn unit_for(&self, quantity: Quantity) -> &'static Unit {
         self.chosen.get(&quantity).copied().unwrap_or_else(|| quantity.display_unit(self.trade))
     }
+
+    /// Returns the unit in which people read the value `si` (SI) of a `quantity`: as
+    /// [`UnitChoice::unit_for`], but volumes of a litre and more in litres where cc would be shown and
+    /// nobody asked for them.
+    pub fn unit_for_value(&self, quantity: Quantity, si: f64) -> &'static Unit {
+        let usual = self.unit_for(quantity);
+        let asked = self.chosen.contains_key(&quantity);
+        if quantity == Quantity::Volume && !asked && si.abs() >= ONE_LITRE {
+            return unit(quantity, "L").unwrap_or(usual);
+        }
+        usual
+    }
 }
+
+/// A litre, m³.
+const ONE_LITRE: f64 = 1e-3;
 
 impl Default for UnitChoice {
     fn default() -> Self {
@@ -69,6 +84,15 @@ mod tests {
 
     fn shown(list: &str, quantity: Quantity) -> &'static str {
         UnitChoice::default().with(list).unwrap().unit_for(quantity).symbol
+    }
+
+    #[test]
+    fn large_volumes_are_read_in_litres_unless_a_unit_was_chosen() {
+        let read = |list: &str, si: f64| {
+            UnitChoice::default().with(list).unwrap().unit_for_value(Quantity::Volume, si).symbol
+        };
+        assert_eq!((read("", 84.5e-6), read("", 12e-3)), ("cc", "L"));
+        assert_eq!((read("inch", 12e-3), read("cc", 12e-3)), ("L", "cc"));
     }
 
     #[test]
