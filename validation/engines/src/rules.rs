@@ -164,9 +164,10 @@ pub const RULES: [Rule; 18] = [
     Rule {
         name: "heat to the cylinder walls at best torque, of the fuel's",
         unit: "%",
-        band: (8.0, 26.0),
-        must: Some((4.0, 35.0)),
-        source: "Heywood table 12.1, f.m.: 17-26 to the coolant, port and friction heat included",
+        band: (10.0, 20.0),
+        must: Some((8.0, 26.0)),
+        source: "Heywood ch. 12, f.m.: 17-26 to the coolant, port and friction heat included, so less \
+                 than 26 here",
         value: |s| Some(100.0 * s.torque.heat_share),
     },
     Rule {
