@@ -40,10 +40,12 @@ pub const FIGURES: &[Figure] = &[
     f("peak_pressure", Quantity::AbsolutePressure, peak_pressure),
     f("peak_pressure_at", Quantity::Angle, |p| Some(p.mean(|c| c.peak_pressure_angle))),
     f("exhaust_temperature", Quantity::Temperature, |p| Some(p.mean(|c| c.exhaust_temperature))),
+    f("piston_crown", Quantity::Temperature, piston_crown),
     f("mean_piston_speed", Quantity::Speed, |p| Some(p.mean_piston_speed)),
     f("inlet_mach_index", Quantity::Ratio, |p| Some(p.inlet_mach_index)),
     f("intake_choked", Quantity::Fraction, |p| Some(p.mean(|c| c.intake_choked))),
     f("exhaust_choked", Quantity::Fraction, |p| Some(p.mean(|c| c.exhaust_choked))),
+    f("blow_down_choked", Quantity::Fraction, |p| Some(p.mean(|c| c.blow_down_choked))),
     f("heat_to_walls", Quantity::Fraction, |p| Some(p.heat_share)),
     f("spread_between_cylinders", Quantity::Fraction, |p| Some(p.air_per_cylinder_spread)),
 ];
@@ -56,6 +58,11 @@ pub fn knock_margin(point: &Point) -> Option<f64> {
 /// Highest pressure in any cylinder, Pa.
 pub fn peak_pressure(point: &Point) -> Option<f64> {
     point.cylinders.iter().map(|c| c.peak_pressure).reduce(f64::max)
+}
+
+/// Hottest piston crown of any cylinder, K.
+fn piston_crown(point: &Point) -> Option<f64> {
+    point.cylinders.iter().map(|c| c.piston_temperature).reduce(f64::max)
 }
 
 fn least(all: impl Iterator<Item = Option<f64>>) -> Option<f64> {

@@ -80,6 +80,8 @@ pub(crate) struct Tally<V> {
     pub open_steps: [V; 2],
     /// See `open_steps`.
     pub choked_steps: [V; 2],
+    /// Those of the exhaust valves before bottom dead centre.
+    pub blow_down_choked: V,
 }
 
 lanewise!(Tally {
@@ -91,6 +93,7 @@ lanewise!(Tally {
     exhaust_heat,
     open_steps,
     choked_steps,
+    blow_down_choked,
 });
 
 impl<V: Lane> Tally<V> {
@@ -105,6 +108,7 @@ impl<V: Lane> Tally<V> {
             exhaust_heat: zero,
             open_steps: [zero; 2],
             choked_steps: [zero; 2],
+            blow_down_choked: zero,
         }
     }
 }
@@ -181,7 +185,11 @@ impl<V: Lane> CylinderGas<V> {
         for (i, flux) in step.flux.iter().enumerate() {
             let flows = V::select_lt(zero, step.now.area[i], V::splat(1.0), zero);
             tally.open_steps[i] += flows;
-            tally.choked_steps[i] += flows * choked(half, flux);
+            let choked = flows * choked(half, flux);
+            tally.choked_steps[i] += choked;
+            if i == 1 {
+                tally.blow_down_choked += choked * (V::splat(1.0) - step.now.pumping);
+            }
         }
     }
 

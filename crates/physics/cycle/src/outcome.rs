@@ -89,8 +89,10 @@ fn cylinder<V: Lane>(
         peak_pressure: result.peak_pressure,
         peak_pressure_angle: result.peak_pressure_angle,
         exhaust_temperature: exhaust_temperature(engine, lane, c),
+        piston_temperature: closer.surfaces[c].temperatures().piston,
         intake_choked: share(of(tally.choked_steps[0]), of(tally.open_steps[0])),
         exhaust_choked: share(of(tally.choked_steps[1]), of(tally.open_steps[1])),
+        blow_down_choked: share(of(tally.blow_down_choked), of(tally.open_steps[1])),
     }
 }
 

@@ -62,10 +62,14 @@ pub struct CylinderPoint {
     pub peak_pressure_angle: f64,
     /// Mean temperature of the gas leaving through the exhaust valves, weighted by flow, K.
     pub exhaust_temperature: f64,
+    /// Mean temperature of the piston's crown, K.
+    pub piston_temperature: f64,
     /// Share of the time the intake valves are open in which their flow is choked.
     pub intake_choked: f64,
     /// Share of the time the exhaust valves are open in which their flow is choked.
     pub exhaust_choked: f64,
+    /// The part of it before bottom dead centre, while the cylinder blows down; of the same time.
+    pub blow_down_choked: f64,
 }
 
 /// How a point ended.

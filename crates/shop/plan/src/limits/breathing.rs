@@ -32,7 +32,7 @@ const RESTRICTED: f64 = 0.95;
 pub(super) fn checks(build: &Build, points: &[Point], best_power: &Best) -> Vec<LimitCheck> {
     let mut all = Vec::new();
     all.extend(mach_index(build, points, best_power));
-    all.extend(choking(points));
+    all.extend([intake_choking(points), exhaust_choking(points)].into_iter().flatten());
     all.extend(carburettor(build, points));
     all.extend(restrictor(build, points));
     all.extend(flow_sheet("intake flow coefficient", &build.intake));
@@ -59,36 +59,41 @@ fn mach_index(build: &Build, points: &[Point], best_power: &Best) -> Option<Limi
     })
 }
 
-fn choking(points: &[Point]) -> Vec<LimitCheck> {
-    type Share = fn(&shortblock_cycle::CylinderPoint) -> f64;
-    let sides: [(&'static str, Share, f64, &str); 2] = [
-        (
-            "intake valves choked",
-            |c| c.intake_choked,
-            CHOKED.0,
-            "Share of the open time with sound speed in the valve: more valve or lift would pay.",
-        ),
-        (
-            "exhaust valves choked",
-            |c| c.exhaust_choked,
-            CHOKED.1,
-            "Share of the open time with sound speed in the valve: the blow-down takes too long.",
-        ),
-    ];
-    let check = |(name, share, limit, reason): (&'static str, Share, f64, &str)| {
-        let (speed, value) = largest(points, |point| worst(point, share))?;
-        Some(LimitCheck {
-            name,
-            verdict: sign(value, limit),
-            value,
-            limit: (None, Some(limit)),
-            quantity: Quantity::Fraction,
-            speed: Some(speed),
-            reason: reason.to_owned(),
-            whose: shipped("own"),
-        })
+fn intake_choking(points: &[Point]) -> Option<LimitCheck> {
+    let (speed, value) = largest(points, |point| worst(point, |c| c.intake_choked))?;
+    let reason =
+        "Share of the open time with sound speed in the valve: more valve or lift may pay.";
+    Some(choking("intake valves choked", CHOKED.0, (speed, value), reason))
+}
+
+/// Blow-down chokes the exhaust valve before bottom dead centre; after it, a valve too small for the
+/// stroke or a pipe that draws hard does.
+fn exhaust_choking(points: &[Point]) -> Option<LimitCheck> {
+    let (speed, value) = largest(points, |point| worst(point, |c| c.exhaust_choked))?;
+    let point = points.iter().find(|point| point.speed == speed)?;
+    let early = point.cylinders.iter().find(|c| c.exhaust_choked == value)?.blow_down_choked;
+    let reason = if early > 0.5 * value {
+        "Share of the open time with sound speed in the valve, most of it before bottom dead centre: \
+         the blow-down takes too long."
+    } else {
+        "Share of the open time with sound speed in the valve, most of it after bottom dead centre: \
+         the valves are small for the stroke, or the pipe draws hard then; little gas may be left to \
+         choke."
     };
-    sides.into_iter().filter_map(check).collect()
+    Some(choking("exhaust valves choked", CHOKED.1, (speed, value), reason))
+}
+
+fn choking(name: &'static str, limit: f64, (speed, value): (f64, f64), reason: &str) -> LimitCheck {
+    LimitCheck {
+        name,
+        verdict: sign(value, limit),
+        value,
+        limit: (None, Some(limit)),
+        quantity: Quantity::Fraction,
+        speed: Some(speed),
+        reason: reason.to_owned(),
+        whose: shipped("own"),
+    }
 }
 
 /// Drop at the mean flow, as the square of it over the rated one.
@@ -221,6 +226,22 @@ mod tests {
         let found = check(&build, point, "restrictor flow").unwrap();
         assert!((found.value - 1.0).abs() < 1e-3, "{}", found.value);
         assert_eq!(found.verdict, Verdict::Watch);
+    }
+
+    #[test]
+    fn choked_exhaust_valves_tell_in_which_part_of_the_cycle() {
+        let build = four();
+        let reason = |blow_down: f64| {
+            let mut point = plain_point(&build, 500.0);
+            point.cylinders[2].exhaust_choked = 0.6;
+            point.cylinders[2].blow_down_choked = blow_down;
+            let found = check(&build, point, "exhaust valves choked").unwrap();
+            assert_eq!(found.verdict, Verdict::Watch);
+            found.reason
+        };
+        assert!(reason(0.4).contains("before bottom dead centre: the blow-down"));
+        let late = reason(0.2);
+        assert!(late.contains("after bottom dead centre") && !late.contains("blow-down"), "{late}");
     }
 
     #[test]

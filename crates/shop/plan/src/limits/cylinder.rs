@@ -11,12 +11,20 @@ const USUAL_PRESSURE: f64 = 11.0e6;
 /// Above this, mean over the cycle at the port, exhaust valves and manifolds age quickly, K;
 /// common practice, no source.
 const USUAL_EXHAUST: f64 = 1273.15;
+/// Crown of an aluminium piston, K: above the first it cracks with time (Heywood 1988, section 12.7.1:
+/// 300 degC, from memory), above the second little of its strength is left; common practice, no
+/// source.
+const PISTON: (f64, f64) = (573.15, 673.15);
+/// Share of the worked-out rise of the crown over the coolant that is sure: the usual crowns at full
+/// load, 470 to 570 K at 363 K of coolant (Heywood 1988, section 12.7, from memory), lie 30 % about
+/// their middle.
+const SURE_RISE: f64 = 0.7;
 /// Angles closer than this are one angle: the spark is one for all cylinders, whose margins differ a
 /// little, rad; own.
 const ANGLE: f64 = 0.1 * std::f64::consts::PI / 180.0;
 
 pub(super) fn checks(build: &Build, points: &[Point]) -> Vec<LimitCheck> {
-    [knock(build, points), pressure(build, points), exhaust(build, points)]
+    [knock(build, points), pressure(build, points), exhaust(build, points), piston(build, points)]
         .into_iter()
         .flatten()
         .collect()
@@ -81,6 +89,36 @@ fn exhaust(build: &Build, points: &[Point]) -> Option<LimitCheck> {
     })
 }
 
+/// None where no piston has a temperature.
+fn piston(build: &Build, points: &[Point]) -> Option<LimitCheck> {
+    let (speed, mean) = largest(points, |point| worst(point, |c| c.piston_temperature))?;
+    if mean <= 0.0 {
+        return None;
+    }
+    let coolant = build.state.coolant_temperature.si;
+    let value = coolant + SURE_RISE * (mean - coolant);
+    let (verdict, limit, source) = match value {
+        hot if hot > PISTON.1 => (Verdict::Stop, PISTON.1, "c.p."),
+        warm if warm > PISTON.0 => (Verdict::Watch, PISTON.0, PISTON_SOURCE),
+        _ => (Verdict::InOrder, PISTON.0, PISTON_SOURCE),
+    };
+    Some(LimitCheck {
+        name: "piston crown, low estimate",
+        verdict,
+        value,
+        limit: (None, Some(limit)),
+        quantity: Quantity::Temperature,
+        speed: Some(speed),
+        reason: "Mean of the crown's surface without oil jets; its middle is hotter. Hot \
+                 aluminium loses its strength."
+            .into(),
+        whose: shipped(source),
+    })
+}
+
+/// Source of the lower limit.
+const PISTON_SOURCE: &str = "f.m. Heywood 1988, sec. 12.7: aluminium below about 300 degC";
+
 #[cfg(test)]
 mod tests {
     use crate::limits::Verdict;
@@ -99,6 +137,22 @@ mod tests {
         assert_eq!(verdict(2.0), Verdict::InOrder);
         assert_eq!(verdict(1.0), Verdict::Watch);
         assert_eq!(verdict(-1.0), Verdict::Stop);
+    }
+
+    #[test]
+    fn a_hot_piston_is_watched_and_a_soft_one_stops() {
+        let build = four();
+        let found = |kelvin: f64| {
+            let mut point = plain_point(&build, 500.0);
+            point.cylinders[3].piston_temperature = kelvin;
+            check(&build, point, "piston crown, low estimate")
+                .map(|found| (found.verdict, found.limit.1))
+        };
+        // Coolant at 85 C, 358.15 K: 300 C is sure from 358.15 + 215/0.7 = 665.3 K, 400 C from 808.2 K.
+        assert_eq!(found(660.0), Some((Verdict::InOrder, Some(573.15))));
+        assert_eq!(found(670.0), Some((Verdict::Watch, Some(573.15))));
+        assert_eq!(found(810.0), Some((Verdict::Stop, Some(673.15))));
+        assert_eq!(found(0.0), None);
     }
 
     #[test]
