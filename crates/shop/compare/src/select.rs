@@ -1,0 +1,170 @@
+//! Which pulls and which speeds are compared.
+
+use crate::CompareError;
+use crate::compare::Plan;
+use crate::design::Spot;
+use crate::tried::{Mode, PullSet, SetAside, Tried};
+use nalgebra::DMatrix;
+
+/// Torque below this part of the best is left out.
+const LEAST_TORQUE: f64 = 0.30;
+/// Sweep rates closer than this are alike.
+const RATE: f64 = 0.05;
+
+/// Pulls and speeds ready for the model.
+#[derive(Debug, Clone)]
+pub(crate) struct Data {
+    pub labels: Vec<String>,
+    pub spots: Vec<Spot>,
+    pub speeds_rpm: Vec<f64>,
+    /// One row a pull, one column a speed.
+    pub y: DMatrix<f64>,
+    pub different_dynos: bool,
+}
+
+impl Data {
+    /// The same without some pulls.
+    pub fn without(&self, out: impl Fn(usize) -> bool) -> Self {
+        let keep: Vec<usize> = (0..self.spots.len()).filter(|&i| !out(i)).collect();
+        Self {
+            labels: keep.iter().map(|&i| self.labels[i].clone()).collect(),
+            spots: keep.iter().map(|&i| self.spots[i].clone()).collect(),
+            speeds_rpm: self.speeds_rpm.clone(),
+            y: self.y.select_rows(&keep),
+            different_dynos: self.different_dynos,
+        }
+    }
+
+    /// Pulls of A and of B.
+    pub fn counts(&self) -> (usize, usize) {
+        let b = self.spots.iter().filter(|s| s.b).count();
+        (self.spots.len() - b, b)
+    }
+}
+
+/// The pulls of both builds on the used range, and for each whether it was set aside after the
+/// difference was seen. Those set aside before are gone.
+pub(crate) fn select(set: &PullSet, plan: &Plan) -> Result<(Data, Vec<bool>), CompareError> {
+    check_grid(set)?;
+    let pulls: Vec<&Tried> = set
+        .pulls
+        .iter()
+        .filter(|p| p.build == plan.a || p.build == plan.b)
+        .filter(|p| p.set_aside != Some(SetAside::BeforeSeen))
+        .collect();
+    let after: Vec<bool> = pulls.iter().map(|p| p.set_aside.is_some()).collect();
+    for build in [&plan.a, &plan.b] {
+        if !pulls.iter().zip(&after).any(|(p, out)| p.build == *build && !out) {
+            return Err(CompareError::NoPull { build: build.clone() });
+        }
+    }
+    for pull in &pulls {
+        check_pull(pull, pulls[0], set.speeds_rpm.len())?;
+    }
+    let rates = |p: &&&Tried| p.mode == Mode::Sweep && !p.inertia_corrected;
+    if let Some(first) = pulls.iter().find(rates) {
+        check_rates(first, &pulls)?;
+    }
+    let used = used_speeds(set, plan, &pulls)?;
+    let mut dynos: Vec<&str> = Vec::new();
+    let mut spots = Vec::with_capacity(pulls.len());
+    for pull in &pulls {
+        let known = dynos.iter().position(|d| *d == pull.dyno);
+        let dyno = known.unwrap_or(dynos.len());
+        if known.is_none() {
+            dynos.push(&pull.dyno);
+        }
+        spots.push(spot(pull, dyno, pull.build == plan.b));
+    }
+    let y = DMatrix::from_fn(pulls.len(), used.len(), |i, g| pulls[i].ln_torque[used[g]]);
+    let different_dynos = !(0..dynos.len()).any(|d| {
+        let ran = |b| spots.iter().any(|s| s.dyno == d && s.b == b);
+        ran(true) && ran(false)
+    });
+    let speeds_rpm = used.iter().map(|&g| set.speeds_rpm[g]).collect();
+    let labels = pulls.iter().map(|p| p.label.clone()).collect();
+    Ok((Data { labels, spots, speeds_rpm, y, different_dynos }, after))
+}
+
+fn spot(pull: &Tried, dyno: usize, b: bool) -> Spot {
+    Spot {
+        b,
+        dyno,
+        session: pull.session,
+        block: pull.block,
+        steady: pull.mode == Mode::Steady,
+        order: pull.order,
+        pulls_since_stop: pull.pulls_since_stop,
+        ln_correction: pull.ln_correction,
+        oil_celsius: pull.oil_temperature_celsius,
+    }
+}
+
+fn check_grid(set: &PullSet) -> Result<(), CompareError> {
+    let speeds = &set.speeds_rpm;
+    let [first, second, ..] = speeds[..] else { return Err(CompareError::Grid) };
+    let step = second - first;
+    let even = |w: &[f64]| ((w[1] - w[0]) - step).abs() <= 1e-6 * step;
+    if step > 0.0 && first.is_finite() && speeds.windows(2).all(even) {
+        return Ok(());
+    }
+    Err(CompareError::Grid)
+}
+
+fn check_pull(pull: &Tried, first: &Tried, speeds: usize) -> Result<(), CompareError> {
+    let label = || pull.label.clone();
+    if pull.ln_torque.len() != speeds {
+        let found = pull.ln_torque.len();
+        return Err(CompareError::Length { label: label(), expected: speeds, found });
+    }
+    if pull.place != first.place {
+        return Err(CompareError::Place { label: label() });
+    }
+    let numbers = [
+        ("order", pull.order),
+        ("pulls since a stop", pull.pulls_since_stop),
+        ("logarithm of the correction factor", pull.ln_correction),
+        ("oil temperature, °C", pull.oil_temperature_celsius.unwrap_or(0.0)),
+    ];
+    for (what, value) in numbers {
+        if !value.is_finite() || (what == "pulls since a stop" && value < 0.0) {
+            let what = format!("pull '{}': {what}", pull.label);
+            return Err(CompareError::Number { what, value, remedy: "enter it again" });
+        }
+    }
+    Ok(())
+}
+
+fn check_rates(first: &Tried, pulls: &[&Tried]) -> Result<(), CompareError> {
+    let expected = first.sweep_rate_rpm_s;
+    // A rate that is no number is unlike any other.
+    let alike = |p: &Tried| (p.sweep_rate_rpm_s - expected).abs() <= RATE * expected.abs();
+    let unlike = |p: &&&Tried| p.mode == Mode::Sweep && !alike(p);
+    match pulls.iter().find(unlike) {
+        None => Ok(()),
+        Some(p) => Err(CompareError::SweepRate {
+            label: p.label.clone(),
+            found_rpm_s: p.sweep_rate_rpm_s,
+            expected_rpm_s: expected,
+        }),
+    }
+}
+
+/// Grid places inside the plan's range that every pull covers with at least 30 % of the best.
+fn used_speeds(set: &PullSet, plan: &Plan, pulls: &[&Tried]) -> Result<Vec<usize>, CompareError> {
+    let finite = pulls.iter().flat_map(|p| &p.ln_torque).filter(|y| y.is_finite());
+    let best = finite.fold(f64::NEG_INFINITY, |a, b| a.max(*b));
+    let covered = |g: &usize| {
+        let rpm = set.speeds_rpm[*g];
+        let inside = rpm >= plan.from_rpm - 1e-6 && rpm <= plan.to_rpm + 1e-6;
+        let enough =
+            |p: &&Tried| p.ln_torque[*g].is_finite() && p.ln_torque[*g] >= best + LEAST_TORQUE.ln();
+        inside && pulls.iter().all(enough)
+    };
+    let used: Vec<usize> = (0..set.speeds_rpm.len()).filter(covered).collect();
+    if used.len() < 2 {
+        let (from_rpm, to_rpm) = (plan.from_rpm, plan.to_rpm);
+        return Err(CompareError::Range { from_rpm, to_rpm, speeds: used.len() });
+    }
+    Ok(used)
+}

@@ -1,0 +1,6 @@
+//! Whole-crate checks.
+
+mod characteristics;
+mod questions;
+mod references;
+mod simulate;
