@@ -1,8 +1,9 @@
 //! Runs `shortblock predict FILE --json` and reads what it says.
 
 use crate::case::{Case, Phase, RPM};
-use crate::figures::{Figures, envelope};
+use crate::figures::{Best, Figures, envelope};
 use serde_json::Value;
+use shortblock_curve::Quantity as Column;
 use shortblock_units::{Quantity, Unit, units_of};
 use std::path::PathBuf;
 use std::process::Command;
@@ -15,6 +16,8 @@ const AT_THE_LIMIT: f64 = 0.3 * std::f64::consts::PI / 180.0;
 pub struct Said {
     /// The points that could be worked out, by rising speed.
     pub points: Vec<Figures>,
+    /// ± of best torque and best power, of the phase of the cams that has the best.
+    pub best: Vec<Best>,
     /// Speeds that could not be, with the reason.
     pub missing: Vec<String>,
     /// What it remarks on the numbers.
@@ -29,6 +32,13 @@ pub fn predict(case: &Case, coarse: bool) -> Result<Said, String> {
     let mut curves = Vec::new();
     for phase in phases {
         curves.push(phase.points);
+        for best in phase.best {
+            match said.best.iter_mut().find(|own| own.quantity == best.quantity) {
+                Some(own) if own.value < best.value => *own = best,
+                Some(_) => {}
+                None => said.best.push(best),
+            }
+        }
         said.missing.extend(phase.missing);
         said.remarks.extend(phase.remarks);
     }
@@ -72,6 +82,7 @@ fn one(case: &Case, phase: &Phase, coarse: bool) -> Result<Said, String> {
     };
     Ok(Said {
         points: read(&json, case.build.spark.knock_margin.si)?,
+        best: bests(&json)?,
         missing: texts(&json["not_worked_out"], |gone| {
             let reason = gone["reason"].as_str().unwrap_or("no reason");
             reason.split('\n').next().unwrap_or(reason).to_owned()
@@ -122,6 +133,25 @@ fn read(json: &Value, kept_margin: f64) -> Result<Vec<Figures>, String> {
         knock_limited: margin[i] < kept_margin + AT_THE_LIMIT,
     };
     Ok((0..speed.len()).map(point).collect())
+}
+
+/// The ± of both peaks; none of a coarse curve.
+fn bests(json: &Value) -> Result<Vec<Best>, String> {
+    let mut all = Vec::new();
+    let both =
+        [("torque", Quantity::Torque, Column::Torque), ("power", Quantity::Power, Column::Power)];
+    for (key, of, quantity) in both {
+        let peak = &json[key]["peak"];
+        let unit = unit(peak, of)?;
+        let number = |key: &str| peak[key].as_f64();
+        let (value, place) = (number("value"), number("at_rpm_plus_minus"));
+        if let (Some(value), Some(pm), Some(place)) = (value, number("plus_minus"), place) {
+            let value = unit.to_si(value);
+            let share = unit.span_to_si(pm) / value;
+            all.push(Best { quantity, value, share, place: place * RPM });
+        }
+    }
+    Ok(all)
 }
 
 /// The values of an array with a unit, SI; NaN where there is none.

@@ -1,5 +1,6 @@
 //! What is compared at one speed, in coherent SI, angles in degrees.
 
+use shortblock_curve::Quantity;
 use shortblock_cycle::Point;
 
 /// Figures of one point of a full-load curve.
@@ -75,6 +76,19 @@ impl From<&Point> for Figures {
             knock_limited: point.cylinders.iter().any(|c| c.knock_limited),
         }
     }
+}
+
+/// ± of the best of a curve.
+#[derive(Clone, Copy, Debug)]
+pub struct Best {
+    /// Best torque or best power.
+    pub quantity: Quantity,
+    /// Its value, coherent SI.
+    pub value: f64,
+    /// Its ± (coverage 95 %) as a share.
+    pub share: f64,
+    /// ± of its speed, rad/s.
+    pub place: f64,
 }
 
 /// At each speed the point with the best torque of several phases of the cams.

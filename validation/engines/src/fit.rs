@@ -1,7 +1,7 @@
 //! At most four generic numbers chosen by maximum posterior over the engines, and again with each
 //! engine left out.
 //!
-//! Linearised Gauss-Newton on ln torque at the rated points with a normal prior on each number's
+//! Linearised Gauss-Newton on ln of published peaks, or of torque at rated points, with a normal prior on each number's
 //! ln (Tarantola, Inverse Problem Theory, 2005, ch. 3; from memory): with residual r = y - f(z),
 //! slopes J and covariance C of each engine,
 //! z = (1 + sum J' C^-1 J)^-1 sum J' C^-1 (r + J z0), z in prior standard deviations.

@@ -1,9 +1,9 @@
 //! Published engines against the prediction.
 //!
 //! `validate` runs every engine through the public command, chooses the generic numbers with and
-//! without each engine, and writes `docs/validation.md` and the discrepancy that `shortblock-plan`
-//! ships, from the residuals of the engines left out. `validate short` runs them on coarse cells
-//! and fails when a curve can't be worked out or a rule of thumb that must hold is broken.
+//! without each engine, and writes `docs/validation.md` and what `shortblock-plan` ships: the numbers
+//! with how well they are known, and the discrepancy from the residuals of the engines left out.
+//! `validate short` runs them on coarse cells and fails when a curve can't be worked out or a rule of thumb that must hold is broken.
 //! `validate shipped` writes the page without choosing numbers.
 
 mod case;
@@ -105,18 +105,21 @@ fn full(choose: bool) -> Result<(), String> {
         engines.push(engine);
     }
     let chosen = choose.then(|| run::choose(&mut engines, &log)).transpose()?;
-    let found = chosen.as_ref().and_then(|chosen| residuals::estimate(&chosen.residuals));
+    let found = chosen.as_ref().and_then(|c| residuals::Wrong::of(&c.points, &c.peaks));
     let terms = found.as_ref().map_or_else(|| discrepancy_table().to_vec(), residuals::to_ship);
     let page = report::page(&engines, chosen.as_ref(), found.as_ref(), &terms, &provenance());
-    if found.is_some() && ship::write(&terms)? {
-        log("the discrepancy changed: build and run again, so that the page is made with it".into());
+    if let (Some(chosen), Some(_)) = (&chosen, &found)
+        && ship::write(&terms, &chosen.posterior)?
+    {
+        log("what is shipped changed: build and run again, so that the page is made with it".into());
     }
     let path = folder().join("../../docs/validation.md");
     std::fs::write(&path, page).map_err(|e| format!("{}: {e}", path.display()))
 }
 
 /// What a run writes.
-const WRITTEN: [&str; 2] = ["docs/validation.md", "discrepancy/shipped.csv"];
+const WRITTEN: [&str; 3] =
+    ["docs/validation.md", "discrepancy/shipped.csv", "closures/shipped.csv"];
 
 /// Which state of the repository the page is made from.
 fn provenance() -> String {

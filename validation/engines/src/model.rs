@@ -56,24 +56,66 @@ fn phase(
     speeds: &[f64],
     quality: Quality,
 ) -> Result<Vec<Figures>, String> {
-    let [flow, burn, heat, friction] = factors(z);
+    // The factors stand on the relations; the ask's on the shipped ones.
+    let (own, shipped) = (factors(z), Closures::shipped());
+    let closures = Closures {
+        flow: own[0] / shipped.flow,
+        burn: own[1] / shipped.burn,
+        heat: own[2] / shipped.heat,
+        friction: own[3] / shipped.friction,
+    };
     let ask = Ask {
         speeds: Some(speeds.to_vec()),
         quality,
         plus_minus: false,
-        closures: Closures { flow, burn, heat, friction },
+        closures,
         ..Ask::default()
     };
     let prediction = predict(build, &ask, &Threads, &Unwatched).map_err(|e| e.to_string())?;
     Ok(prediction.points.iter().map(Figures::from).collect())
 }
 
-/// ln of each sample's torque over the predicted one at speeds, `[sample][speed]`: what the
-/// inputs' ± and the generic numbers' priors do.
-pub fn samples(case: &Case, speeds: &[f64]) -> Result<Vec<Vec<f64>>, String> {
-    let ask = Ask { speeds: Some(speeds.to_vec()), quality: Quality::Coarse, ..Ask::default() };
-    let build = &case.phased.first().ok_or("no phase")?.1;
-    let prediction = predict(build, &ask, &Threads, &Unwatched).map_err(|e| e.to_string())?;
-    let band = prediction.band.ok_or("no band")?;
-    Ok(band.deviations.into_iter().flatten().collect())
+/// Torques of a case on coarse cells and what the inputs' ± make of them, N·m; with variable cams
+/// the best phase at each speed, sample by sample.
+pub struct Sampled {
+    /// As predicted.
+    pub centre: Vec<f64>,
+    /// `[sample][speed]`.
+    pub samples: Vec<Vec<f64>>,
+}
+
+/// What samples of the inputs do at speeds, the generic numbers taken as exact.
+pub fn samples(case: &Case, speeds: &[f64]) -> Result<Sampled, String> {
+    let ask = Ask {
+        speeds: Some(speeds.to_vec()),
+        quality: Quality::Coarse,
+        closures_exact: true,
+        ..Ask::default()
+    };
+    let mut all: Option<Sampled> = None;
+    for (_, build) in &case.phased {
+        let prediction = predict(build, &ask, &Threads, &Unwatched).map_err(|e| e.to_string())?;
+        let centre = prediction.curve.torque().to_vec();
+        if centre.len() != speeds.len() {
+            return Err(format!("{}: a speed could not be worked out", case.file));
+        }
+        let band = prediction.band.ok_or("no band")?;
+        let row = |row: &Vec<f64>| centre.iter().zip(row).map(|(t, d)| t * d.exp()).collect();
+        let rows = band.deviations.iter();
+        // A lost sample stands at the centre of its phase.
+        let rows: Vec<Vec<f64>> =
+            rows.map(|r| r.as_ref().map_or_else(|| centre.clone(), row)).collect();
+        all = Some(match all {
+            None => Sampled { centre, samples: rows },
+            Some(other) => Sampled {
+                centre: best(&other.centre, &centre),
+                samples: other.samples.iter().zip(&rows).map(|(a, b)| best(a, b)).collect(),
+            },
+        });
+    }
+    all.ok_or_else(|| "no phase".into())
+}
+
+fn best(a: &[f64], b: &[f64]) -> Vec<f64> {
+    a.iter().zip(b).map(|(a, b)| a.max(*b)).collect()
 }

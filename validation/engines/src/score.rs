@@ -1,9 +1,11 @@
 //! Predicted against published: peaks, points, bounds.
 
 use crate::case::{Case, Published};
-use crate::figures::{Figures, nearest};
+use crate::figures::{Best, Figures, nearest};
+use crate::residuals::plus_minus;
 use shortblock_curve::{Curve, Peak, Predicted};
 use shortblock_engine::build::RatingKind;
+use shortblock_plan::{DiscrepancyTerm, discrepancy_table};
 
 /// One published figure beside the predicted one.
 #[derive(Clone)]
@@ -16,10 +18,14 @@ pub struct Row {
     pub plus_minus: Option<f64>,
     /// Speed of the predicted peak, rad/s.
     pub peak_speed: Option<f64>,
+    /// ± of the place of the command's own peak, rad/s.
+    pub place: Option<f64>,
     /// Whether that peak lies at an end of the curve.
     pub at_end: bool,
     /// Predicted at the published speed.
     pub at_speed: f64,
+    /// ± (share, coverage 95 %) there.
+    pub share_at_speed: Option<f64>,
 }
 
 impl Row {
@@ -44,6 +50,17 @@ impl Row {
         self.together().map(|pm| self.error().abs() <= pm)
     }
 
+    /// As [`Row::together`] with other discrepancy terms than the shipped ones, of the figure itself
+    /// or, with `at_speed`, of the published speed.
+    pub fn together_with(&self, terms: &[DiscrepancyTerm], at_speed: bool) -> Option<f64> {
+        let (of, share) = match (at_speed, self.peak_speed) {
+            (false, Some(_)) => ("peak", self.plus_minus? / self.predicted),
+            _ => ("engine", self.share_at_speed?),
+        };
+        let inputs = (share.powi(2) - plus_minus(discrepancy_table(), of).powi(2)).max(0.0).sqrt();
+        Some(inputs.hypot(plus_minus(terms, of)).hypot(self.published.tolerance))
+    }
+
     /// Whether a lower bound holds.
     pub fn holds(&self) -> bool {
         self.predicted >= self.published.value
@@ -61,13 +78,18 @@ pub fn curve(points: &[Figures]) -> Option<Curve<Predicted>> {
     Curve::from_torque("predicted", column(|p| p.speed), column(|p| p.torque)).ok()
 }
 
-/// Every published figure of a case beside the prediction.
-pub fn rows(case: &Case, points: &[Figures]) -> Vec<Row> {
+/// Every published figure of a case beside the prediction; `best` holds the ± of peaks.
+pub fn rows(case: &Case, points: &[Figures], best: &[Best]) -> Vec<Row> {
     let Some(curve) = curve(points) else { return Vec::new() };
-    case.published().iter().filter_map(|published| row(*published, points, &curve)).collect()
+    case.published().iter().filter_map(|published| row(*published, points, best, &curve)).collect()
 }
 
-fn row(published: Published, points: &[Figures], curve: &Curve<Predicted>) -> Option<Row> {
+fn row(
+    published: Published,
+    points: &[Figures],
+    best: &[Best],
+    curve: &Curve<Predicted>,
+) -> Option<Row> {
     // A hair of rounding may put an end point's own speed outside.
     let inside = published.speed.clamp(curve.lowest_speed(), curve.highest_speed());
     if (inside - published.speed).abs() > 1e-6 * inside {
@@ -76,17 +98,20 @@ fn row(published: Published, points: &[Figures], curve: &Curve<Predicted>) -> Op
     let at_speed = curve.at(published.quantity, inside)?;
     let peak: Option<Peak> =
         (published.kind == RatingKind::Peak).then(|| curve.smoothed_peak(published.quantity));
-    let where_taken = peak.map_or(published.speed, |p| p.speed);
     let predicted = peak.map_or(at_speed, |p| p.value);
-    let near = nearest(points, where_taken)?;
-    let share = near.plus_minus.map(|pm| pm / near.torque);
+    let near = nearest(points, inside)?;
+    let share_at_speed = near.plus_minus.map(|pm| pm / near.torque);
+    let best = best.iter().find(|best| best.quantity == published.quantity);
+    let share = if peak.is_some() { best.map(|best| best.share) } else { share_at_speed };
     Some(Row {
         published,
         predicted,
         plus_minus: share.map(|share| share * predicted),
         peak_speed: peak.map(|p| p.speed),
+        place: best.filter(|_| peak.is_some()).map(|best| best.place),
         at_end: peak.is_some_and(|p| p.at_end),
         at_speed,
+        share_at_speed,
     })
 }
 

@@ -1,6 +1,6 @@
 //! What is asked of a prediction.
 
-use crate::samples::Closures;
+use crate::closures::Closures;
 use shortblock_cycle::{CellLength, Precision, Settings};
 
 /// Which mesh answers.
@@ -60,8 +60,10 @@ pub struct Ask {
     pub rating: bool,
     /// Range for the averages, rad/s; `None` for the goal's range, else that of the curve.
     pub average: Option<(f64, f64)>,
-    /// Factors on the relations that all engines have in common; for fits.
+    /// Factors on the shipped numbers that all engines have in common; for fits.
     pub closures: Closures,
+    /// Those numbers are taken as exact, so that samples move the inputs alone; for fits.
+    pub closures_exact: bool,
     /// Where the samples start; the same seed gives the same samples for every build.
     pub seed: u64,
     /// Vector instructions, precision, tolerance.
@@ -69,6 +71,11 @@ pub struct Ask {
 }
 
 impl Ask {
+    /// The factors on the relations as their sources have them.
+    pub(crate) fn factors(&self) -> Closures {
+        self.closures.times(&Closures::shipped())
+    }
+
     /// Settings of samples and steps: their torques count only over that of a centre run beside them,
     /// where 1e-4 of single precision is a small part of the hundredths they move.
     pub(crate) fn of_samples(&self) -> Settings {
@@ -88,6 +95,7 @@ impl Default for Ask {
             rating: false,
             average: None,
             closures: Closures::ONE,
+            closures_exact: false,
             seed: 1,
             settings: Settings::usual(),
         }

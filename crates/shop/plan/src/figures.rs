@@ -23,10 +23,11 @@ pub(crate) fn best(curve: &Curve<Predicted>, band: Option<&Band>, quantity: Quan
         .filter(|(ratio, _)| ratio.is_finite())
         .collect();
     let (ratios, places): (Vec<f64>, Vec<f64>) = peaks.into_iter().unzip();
-    let (model, place) = discrepancy::of_peak(curve.speed(), curve.column(quantity));
+    let (_, place) =
+        discrepancy::of_best(curve.speed(), curve.torque(), curve.column(quantity), &|_| true);
     let parts = band.map(|band| Parts {
         inputs: sampled(&ratios),
-        model,
+        model: discrepancy::of_peak(),
         mesh: mesh_at(curve, band, peak.speed),
         rating: band.rating,
     });
@@ -64,7 +65,12 @@ pub(crate) fn averages(
                 let of = band.curve(curve, row).ok()?.average(quantity, low, high).ok()?.value;
                 Some((of / centre).ln()).filter(|ratio| ratio.is_finite())
             }),
-            model: discrepancy::of_mean(low, high),
+            model: discrepancy::of_mean(
+                curve.speed(),
+                curve.torque(),
+                curve.column(quantity),
+                (low, high),
+            ),
             mesh: mesh_of_mean(curve, band, low, high),
             rating: band.rating,
         });
@@ -130,11 +136,17 @@ fn model_within(
     high: f64,
     best: (f64, f64),
 ) -> f64 {
-    let values = curve.column(quantity);
-    let points = curve.speed().iter().copied().zip(values.iter().copied());
-    let within = points.filter(|(speed, _)| (low..=high).contains(speed) && *speed != best.0);
-    let (speeds, values): (Vec<f64>, Vec<f64>) = within.chain([best]).unzip();
-    discrepancy::of_peak(&speeds, &values).0
+    if low <= curve.lowest_speed() && high >= curve.highest_speed() {
+        return discrepancy::of_peak();
+    }
+    let own = curve.speed().iter().copied().filter(|speed| *speed != best.0);
+    let mut speeds: Vec<f64> = own.chain([best.0]).collect();
+    speeds.sort_by(f64::total_cmp);
+    let column = |of: Quantity| -> Vec<f64> {
+        speeds.iter().map(|speed| curve.at(of, *speed).unwrap_or(0.0)).collect()
+    };
+    let (torque, values) = (column(Quantity::Torque), column(quantity));
+    discrepancy::of_best(&speeds, &torque, &values, &|speed| (low..=high).contains(&speed)).0
 }
 
 /// Chance that something predicted so far above a mark lies above it; sure where it has no ±.

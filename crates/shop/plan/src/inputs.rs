@@ -2,9 +2,10 @@
 
 use crate::ask::Ask;
 use crate::band::{Band, SAMPLE_SPEEDS, laid, sample_speeds};
+use crate::closures::{Closures, NAMES};
 use crate::error::PlanError;
 use crate::predict::Draft;
-use crate::samples::{CLOSURE_SD, Closures, SAMPLES, Uncertain, column, moved, uncertain};
+use crate::samples::{SAMPLES, Uncertain, column, moved, uncertain};
 use crate::solver::{Asked, Solver, Trial};
 use crate::watch::{Stage, Staged, Watch};
 use shortblock_cycle::{CellLength, CycleError, Executor, Point};
@@ -36,26 +37,30 @@ fn values(build: &Build, ask: &Ask) -> Vec<Uncertain> {
     uncertain(build, if ask.conditions.is_some() { &AIR } else { &[] })
 }
 
+/// The model's own numbers that samples move.
+fn own(ask: &Ask) -> &'static [&'static str] {
+    if ask.closures_exact { &[] } else { &NAMES }
+}
+
 /// Paths of what samples move, the model's own four among them.
 fn paths(build: &Build, ask: &Ask) -> Vec<String> {
-    let own = CLOSURE_SD.iter().map(|(name, _)| (*name).to_owned());
+    let own = own(ask).iter().map(|name| (*name).to_owned());
     values(build, ask).into_iter().map(|value| value.path).chain(own).collect()
 }
 
 /// The first `count` samples of a build; `None` for one that makes no engine.
 pub(crate) fn drawn(build: &Build, ask: &Ask, count: usize) -> Vec<Option<Drawn>> {
     let values = values(build, ask);
-    let own = CLOSURE_SD.iter().map(|(name, _)| *name);
     let columns: BTreeMap<&str, [f64; SAMPLES]> = values
         .iter()
         .map(|value| value.path.as_str())
-        .chain(own)
+        .chain(own(ask).iter().copied())
         .map(|path| (path, column(ask.seed, path)))
         .collect();
     let score = |path: &str, s: usize| columns.get(path).map_or(0.0, |column| column[s]);
     let sample = |s: usize| {
         let (build, _) = moved(build, &values, |path| score(path, s))?;
-        let closures = Closures::at(CLOSURE_SD.map(|(name, _)| score(name, s)));
+        let closures = Closures::at(NAMES.map(|name| score(name, s)));
         Some(Drawn { build, closures: closures.times(&ask.closures) })
     };
     (0..count.min(SAMPLES)).map(sample).collect()

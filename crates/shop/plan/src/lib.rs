@@ -11,6 +11,7 @@
 
 mod ask;
 mod band;
+mod closures;
 mod compare;
 mod coverage;
 mod discrepancy;
@@ -37,6 +38,7 @@ mod watch;
 
 pub use ask::{Ask, Conditions, Quality};
 pub use band::{Band, Parts};
+pub use closures::{CLOSURES, ClosureTerm, Closures, closure_table};
 pub use compare::{BuildDifference, Comparison, compare};
 pub use coverage::{Coverage, Held, coverage};
 pub use discrepancy::{DiscrepancyTerm, discrepancy_covariance, discrepancy_table};
@@ -47,7 +49,6 @@ pub use network::{Design, network};
 pub use predict::{TWO_MESH_FACTOR, predict};
 pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
 pub use record::Record;
-pub use samples::Closures;
 pub use sweep::{Swept, Vary, sweep};
 pub use trace::trace;
 pub use watch::{Stage, Unwatched, Watch};

@@ -346,14 +346,16 @@ mod tests {
         let found = predicted(&Linear::new(&[("model.flow", 0.03)]), &Ask::default());
         let best = found.best_torque;
         let share = best.figure.plus_minus.unwrap() / best.figure.value;
-        let (model, place) =
-            discrepancy::of_peak(found.curve.speed(), found.curve.column(Quantity::Torque));
+        let torque = found.curve.torque();
+        let (_, place) = discrepancy::of_best(found.curve.speed(), torque, torque, &|_| true);
+        let model = discrepancy::of_peak();
         assert!((share - model.hypot(2.131 * 0.03)).abs() < 1e-6, "{share}");
         let moved = best.speed_plus_minus.unwrap();
         assert!((moved - place).abs() < 1e-6, "a level of the inputs moves no peak: {moved}");
         let mean = found.averages.unwrap();
         let share = mean.torque.plus_minus.unwrap() / mean.torque.value;
-        let model = discrepancy::of_mean(mean.low, mean.high);
+        let range = (mean.low, mean.high);
+        let model = discrepancy::of_mean(found.curve.speed(), torque, torque, range);
         assert!((share - model.hypot(2.131 * 0.03)).abs() < 1e-6, "{share}");
         assert_eq!(found.goals.len(), 1);
         assert!(found.goals[0].chance.unwrap() < 0.5 && found.goals[0].short_by() > 0.0);

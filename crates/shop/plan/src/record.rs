@@ -1,7 +1,7 @@
 //! What a prediction was worked out with, so that it can be worked out again.
 
 use crate::ask::{Ask, Conditions};
-use crate::samples::Closures;
+use crate::closures::Closures;
 use shortblock_cycle::Precision;
 use shortblock_engine::{Build, Item, Leaf, Table, Value};
 use std::collections::BTreeMap;
@@ -35,7 +35,7 @@ impl Record {
             version: env!("CARGO_PKG_VERSION"),
             level: ask.settings.level.name(),
             precision: if ask.settings.precision == Precision::F64 { 64 } else { 32 },
-            fingerprint: fingerprint(build, ask.conditions.as_ref(), &ask.closures),
+            fingerprint: fingerprint(build, ask.conditions.as_ref(), &ask.factors()),
             seed: ask.seed,
             cold_cells: length.cold,
             hot_cells: length.hot,

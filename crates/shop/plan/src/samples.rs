@@ -6,65 +6,10 @@
 
 use crate::normal::{Chance, K_95, quantile};
 use crate::record::hash_text;
-use shortblock_cycle::Network;
 use shortblock_engine::Build;
 
 /// Number of samples.
 pub(crate) const SAMPLES: usize = 16;
-
-/// Standard deviations of what all engines have in common, as shares: flow into and out of the
-/// cylinders, burning rate, heat to the cylinder walls, friction with auxiliaries. Start values of
-/// a study on invented engines; the heat's agrees with the usual spread of Woschni's factor.
-pub(crate) const CLOSURE_SD: [(&str, f64); 4] =
-    [("model.flow", 0.03), ("model.burn", 0.12), ("model.heat", 0.12), ("model.friction", 0.12)];
-
-/// Factors on the relations that all engines have in common; 1 for each as it is.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Closures {
-    /// On the effective area of the valves, both sides.
-    pub flow: f64,
-    /// On the burning rate.
-    pub burn: f64,
-    /// On the heat to the cylinder walls.
-    pub heat: f64,
-    /// On friction with auxiliaries.
-    pub friction: f64,
-}
-
-impl Closures {
-    /// As they are.
-    pub const ONE: Closures = Closures { flow: 1.0, burn: 1.0, heat: 1.0, friction: 1.0 };
-
-    /// Both factors together.
-    pub(crate) fn times(&self, other: &Closures) -> Closures {
-        Closures {
-            flow: self.flow * other.flow,
-            burn: self.burn * other.burn,
-            heat: self.heat * other.heat,
-            friction: self.friction * other.friction,
-        }
-    }
-
-    /// Factors of so many standard deviations, in the order of [`CLOSURE_SD`]; lognormal, so that
-    /// none is below zero.
-    pub(crate) fn at(scores: [f64; 4]) -> Closures {
-        let factor = |i: usize| (scores[i] * CLOSURE_SD[i].1).exp();
-        Closures { flow: factor(0), burn: factor(1), heat: factor(2), friction: factor(3) }
-    }
-
-    /// Puts the factors on a design.
-    pub(crate) fn act_on(&self, network: &mut Network) {
-        for cylinder in &mut network.cylinders {
-            let sides = [&mut cylinder.intake, &mut cylinder.exhaust];
-            for area in sides.into_iter().flat_map(|side| &mut side.effective_area) {
-                *area *= self.flow;
-            }
-        }
-        network.combustion.burn_multiplier *= self.burn;
-        network.combustion.heat_multiplier *= self.heat;
-        network.friction.multiplier *= self.friction;
-    }
-}
 
 /// The sixteen scores: middles of equal shares of the normal distribution, stretched to a sample
 /// variance of exactly 1 about a mean of 0.

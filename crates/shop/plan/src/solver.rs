@@ -1,8 +1,8 @@
 //! Works out points of designs: the gas dynamics, or a stand-in with a known answer in tests.
 
 use crate::ask::Ask;
+use crate::closures::Closures;
 use crate::error::PlanError;
-use crate::samples::Closures;
 use crate::watch::Staged;
 use shortblock_cycle::{CellLength, CycleError, Executor, Point, Settings};
 use shortblock_engine::Build;
@@ -17,7 +17,7 @@ pub(crate) struct Trial<'a> {
 impl<'a> Trial<'a> {
     /// The build with the relations as asked.
     pub fn of(build: &'a Build, ask: &Ask) -> Self {
-        Self { build, closures: ask.closures }
+        Self { build, closures: ask.factors() }
     }
 }
 

@@ -1,7 +1,8 @@
 //! Builds and points for tests.
 
+use crate::closures::NAMES;
 use crate::error::PlanError;
-use crate::samples::{CLOSURE_SD, uncertain};
+use crate::samples::uncertain;
 use crate::solver::{Asked, Solver, Trial, Worked};
 use crate::watch::Staged;
 use shortblock_cycle::{CylinderPoint, Executor, Point};
@@ -50,7 +51,7 @@ pub(crate) fn plain_point(build: &Build, speed: f64) -> Point {
     }
 }
 
-/// A stand-in with a known answer: ln torque is linear in the values and in ln of the closures.
+/// A stand-in with a known answer: ln torque is linear in the values and in the scores of the closures.
 pub(crate) struct Linear {
     /// ln torque for one standard deviation of a value, by path; the model's own four by name.
     pub slopes: Vec<(&'static str, f64)>,
@@ -73,11 +74,10 @@ impl Linear {
     fn ln_torque(&self, trial: &Trial, speed: f64) -> f64 {
         let x = (speed / 800.0).clamp(0.0, 1.0);
         let tilt = self.tilt.0 + (self.tilt.1 - self.tilt.0) * x;
-        let c = trial.closures;
-        let own = [c.flow, c.burn, c.heat, c.friction];
+        let own = trial.closures.scores();
         let score = |path: &str, zero: &Option<(f64, f64)>| {
-            if let Some(i) = CLOSURE_SD.iter().position(|(name, _)| *name == path) {
-                return own[i].ln() / CLOSURE_SD[i].1;
+            if let Some(i) = NAMES.iter().position(|name| *name == path) {
+                return own[i];
             }
             let value = trial.build.item(path).and_then(|item| item.value());
             value.zip(*zero).map_or(0.0, |(value, (si, sd))| (value.si - si) / sd)

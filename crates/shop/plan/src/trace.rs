@@ -25,7 +25,7 @@ pub fn trace(
 ) -> Result<Trace, PlanError> {
     let build = in_conditions(build, ask)?;
     let mut design = network(&build)?;
-    ask.closures.act_on(&mut design.network);
+    ask.factors().act_on(&mut design.network);
     let stations: Vec<Station> =
         stations.iter().map(|text| station(text, &design)).collect::<Result<_, _>>()?;
     let wanted = if ask.quality == Quality::Coarse { CellLength::COARSE } else { CellLength::FINE };

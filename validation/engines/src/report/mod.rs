@@ -1,12 +1,12 @@
 //! The page with the results, written by code and never by hand.
 
 mod against;
-mod decision;
+pub mod decision;
 pub mod discrepancy;
 mod thumb;
 
 use crate::fit::{NAMES, Scores, factors};
-use crate::residuals::Discrepancy;
+use crate::residuals::Wrong;
 use crate::run::{Chosen, Engine};
 use crate::score::Row;
 use against::{filling, peaks, points, signatures};
@@ -19,7 +19,7 @@ use shortblock_plan::DiscrepancyTerm;
 pub fn page(
     engines: &[Engine],
     chosen: Option<&Chosen>,
-    found: Option<&Discrepancy>,
+    found: Option<&Wrong>,
     terms: &[DiscrepancyTerm],
     provenance: &str,
 ) -> String {
@@ -32,8 +32,7 @@ pub fn page(
     if let Some(chosen) = chosen {
         out += &numbers(engines, chosen);
     }
-    let residuals = chosen.zip(found).map(|(chosen, found)| (chosen.residuals.as_slice(), found));
-    out += &discrepancy::section(residuals, terms);
+    out += &discrepancy::section(chosen.zip(found), terms);
     out += &filling(engines);
     out += &thumb::rules(engines);
     out += &how_used(engines);
@@ -45,8 +44,8 @@ const HEAD: &str = "# Published engines against the prediction\n\n\
     Made by `cargo run --release -p shortblock-validation`; change the program or the data, not this\n\
     page. Engine files and where their values are from: `validation/engines`. Nothing is tuned per\n\
     engine. *As shipped*: the public command on the engine file. *All in*: four generic numbers (flow,\n\
-    burn, cylinder heat, friction) chosen on all engines by maximum posterior. *Left out*: chosen\n\
-    without the engine of the row; **this column decides**, over engines whose sheet is complete (0.8\n\
+    burn, cylinder heat, friction) chosen on all engines by maximum posterior, which is what is\n\
+    shipped. *Left out*: chosen without the engine of the row; **this column decides**, over engines whose sheet is complete (0.8\n\
     and above). A peak is compared with the peak of the predicted curve smoothed over 300 rpm, its\n\
     speed with the middle of the range within 1 % of it. ± is 19 times in 20, the rating's tolerance\n\
     included; *covered*: the published figure lies within it.\n\n";

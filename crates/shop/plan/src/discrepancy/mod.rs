@@ -2,14 +2,17 @@
 //!
 //! Form: a Gaussian process over engine speed (Kennedy & O'Hagan 2001, from memory), a level and
 //! two curve-shape terms in ln torque. The sizes come from the left-out residuals of published
-//! engines, never below a floor of 2 % in all; `validation` writes them. The reach over speed and the
+//! engines, never below a floor of 2 % in all; `validation` writes them. Peaks have terms of their own
+//! ([`of_peak`]). The reach over speed and the
 //! split between shape and bumps are own, from invented engines on foreign closures.
 
+mod peak;
 mod table;
 
-use crate::normal::{Chance, K_95};
+use crate::normal::K_95;
 use std::f64::consts::PI;
 
+pub(crate) use peak::{Errors, of_best, of_mean, of_peak};
 pub use table::{DiscrepancyTerm, discrepancy_table};
 
 const RPM: f64 = PI / 30.0;
@@ -26,9 +29,9 @@ impl DiscrepancyTerm {
         self.sd * self.sd * self.likeness(a, b)
     }
 
-    /// Covariance times the square of the term's factor for 95 %.
-    fn spread(&self, a: f64, b: f64) -> f64 {
-        self.factor().powi(2) * self.covariance(a, b)
+    /// Square of the term's ± (95 %).
+    fn spread(&self) -> f64 {
+        (self.factor() * self.sd).powi(2)
     }
 }
 
@@ -42,47 +45,13 @@ pub fn discrepancy_covariance(a: f64, b: f64) -> f64 {
     terms("engine").map(|term| term.covariance(a, b)).sum()
 }
 
-/// Square of the ± (95 %) of a term each, as a covariance.
-fn spread(a: f64, b: f64) -> f64 {
-    terms("engine").map(|term| term.spread(a, b)).sum()
-}
-
 /// ± (share of the torque, coverage 95 %) at one speed.
 pub(crate) fn at_a_speed() -> f64 {
-    spread(0.0, 0.0).sqrt()
+    terms("engine").map(DiscrepancyTerm::spread).sum::<f64>().sqrt()
 }
 
-/// ± (coverage 95 %) of the best of a curve: of its value, as a share, and of its speed, rad/s. A peak
-/// picks the best of what the model has wrong along the curve, so it is drawn, not put together.
-pub(crate) fn of_peak(speeds: &[f64], values: &[f64]) -> (f64, f64) {
-    let best = |error: &[f64]| {
-        let moved = values.iter().zip(error).map(|(value, error)| value * error.exp());
-        let start = (f64::NEG_INFINITY, 0.0);
-        moved.zip(speeds).fold(start, |best, (v, s)| if v > best.0 { (v, *s) } else { best })
-    };
-    let (value, speed) = best(&vec![0.0; values.len()]);
-    let (process, mut chance) = (Process::at(speeds), Chance::new(PEAK_SEED));
-    let mut off: (Vec<f64>, Vec<f64>) = (0..PEAK_DRAWS)
-        .map(|_| best(&process.draw(|| chance.normal())))
-        .map(|(v, s)| ((v / value).ln().abs(), (s - speed).abs()))
-        .unzip();
-    let held = |off: &mut Vec<f64>| {
-        off.sort_by(f64::total_cmp);
-        off[PEAK_DRAWS * 95 / 100]
-    };
-    let (share, place) = (held(&mut off.0), held(&mut off.1));
-    if share.is_finite() { (share, place) } else { (at_a_speed(), 0.0) }
-}
-
-/// Draws for the best of a curve: their 95 % lies within 4 % of the limit, by rank (binomial law).
-const PEAK_DRAWS: usize = 1000;
-/// The same draws every time.
-const PEAK_SEED: u64 = 1;
-
-/// ± (share, coverage 95 %) of a mean over speeds from `low` to `high`, rad/s.
-pub(crate) fn of_mean(low: f64, high: f64) -> f64 {
-    mean(&spread, low, high).sqrt()
-}
+/// Best torque and best power of an engine are off by this term together.
+const SHARED: &str = "level";
 
 /// A change has a share of its own effect, beside what any change has.
 const OF_EFFECT: &str = "share of effect";
@@ -121,14 +90,20 @@ impl Process {
         let mut sum = vec![0.0; self.0.first().map_or(0, |(lower, _)| lower.len())];
         for (lower, degrees) in &self.0 {
             let z: Vec<f64> = lower.iter().map(|_| normal()).collect();
-            let square: f64 = (0..degrees.unwrap_or(0)).map(|_| normal().powi(2)).sum();
-            let tails = degrees.map_or(1.0, |degrees| (degrees as f64 / square).sqrt());
+            let tails = students_tail(*degrees, &mut normal);
             for (sum, row) in sum.iter_mut().zip(lower) {
                 *sum += tails * row.iter().zip(&z).map(|(l, z)| l * z).sum::<f64>();
             }
         }
         sum
     }
+}
+
+/// What a normal draw is times, to have the tails of Student's distribution; 1 for a term that stands
+/// by choice.
+fn students_tail(degrees: Option<usize>, mut normal: impl FnMut() -> f64) -> f64 {
+    let square: f64 = (0..degrees.unwrap_or(0)).map(|_| normal().powi(2)).sum();
+    degrees.map_or(1.0, |degrees| (degrees as f64 / square).sqrt())
 }
 
 /// Steps of the double mean; the shortest scale, 400 rpm, is resolved over 10,000 rpm.
@@ -164,6 +139,7 @@ fn cholesky(speeds: &[f64], term: &DiscrepancyTerm) -> Vec<Vec<f64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::normal::Chance;
 
     #[test]
     fn one_speed_is_at_the_floor_or_above() {
@@ -176,8 +152,6 @@ mod tests {
     /// 2006, Bayes-Hermite integral, from memory; by hand from its double integral).
     #[test]
     fn a_mean_averages_what_changes_over_speed() {
-        let narrow = of_mean(400.0, 400.1);
-        assert!((narrow - at_a_speed()).abs() < 1e-6);
         let range = 900.0;
         let share = |term: &DiscrepancyTerm| {
             let Some(over) = term.over_rpm else { return 1.0 };
@@ -185,27 +159,11 @@ mod tests {
             let erf = 2.0 * crate::normal::below(x) - 1.0;
             (2.0 * PI).sqrt() / x * erf - 2.0 / (x * x) * (1.0 - (-0.5 * x * x).exp())
         };
-        let square: f64 =
-            terms("engine").map(|term| (term.factor() * term.sd).powi(2) * share(term)).sum();
-        let found = of_mean(200.0, 200.0 + range);
-        assert!((found / square.sqrt() - 1.0).abs() < 0.01, "{found} {}", square.sqrt());
-    }
-
-    /// At one speed the best has the ± of a speed (to the scatter of 1000 draws: the rank of their
-    /// 95 % scatters by 7, which is 4 % of it); along a flat curve the best of several is less wide.
-    #[test]
-    fn the_best_of_a_curve_is_drawn() {
-        let (share, place) = of_peak(&[400.0], &[200.0]);
-        assert!((share / at_a_speed() - 1.0).abs() < 0.12, "{share} {}", at_a_speed());
-        assert_eq!(place, 0.0);
-        let speeds: Vec<f64> = (0..14).map(|i| 200.0 + 50.0 * i as f64).collect();
-        let (flat, wanders) = of_peak(&speeds, &[200.0; 14]);
-        assert!(wanders > 100.0, "{wanders}");
-        // A sharp peak stays where it is and has the ± of a speed.
-        let sharp: Vec<f64> = (0..14).map(|i| if i == 6 { 200.0 } else { 50.0 }).collect();
-        let (share, place) = of_peak(&speeds, &sharp);
-        assert!((share / at_a_speed() - 1.0).abs() < 0.12 && place == 0.0, "{share} {place}");
-        assert!(flat < 1.6 * share, "{flat} {share}");
+        for term in terms("engine") {
+            let found = mean(&|a, b| term.covariance(a, b), 200.0, 200.0 + range);
+            let wanted = term.sd.powi(2) * share(term);
+            assert!((found / wanted - 1.0).abs() < 0.01, "{found} {wanted}");
+        }
     }
 
     #[test]

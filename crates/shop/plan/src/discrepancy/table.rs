@@ -9,9 +9,10 @@ const TEXT: &str = include_str!("shipped.csv");
 /// One term of the discrepancy.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DiscrepancyTerm {
-    /// "engine": of any engine; "change": of a change of parts.
+    /// "engine": of any engine at a speed; "peak": of best torque and best power; "change": of a change
+    /// of parts.
     pub of: String,
-    /// "level", "shape", "bumps"; of a change "each part", "bumps", "share of effect".
+    /// "level", "shape", "bumps"; of a peak "level", "apart"; of a change "each part", "bumps", "share of effect".
     pub name: String,
     /// Standard deviation, share of the torque; of "share of effect" a share of the effect.
     pub sd: f64,
@@ -61,6 +62,8 @@ mod tests {
             ("engine", "level"),
             ("engine", "shape"),
             ("engine", "bumps"),
+            ("peak", "level"),
+            ("peak", "apart"),
             ("change", "each part"),
             ("change", "bumps"),
             ("change", "share of effect"),
