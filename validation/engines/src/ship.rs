@@ -39,15 +39,17 @@ fn text(terms: &[DiscrepancyTerm]) -> String {
     terms.iter().chain(change).fold(HEAD.to_owned(), |text, term| text + &row(term))
 }
 
-/// The numbers that all engines have in common as they are shipped: to three places.
+/// The numbers that all engines have in common as they are shipped: to places that the next run, made
+/// with them, gives again.
 pub fn closures(posterior: &Posterior) -> Vec<ClosureTerm> {
-    let rounded = |x: f64| (1e3 * x).round() / 1e3;
+    let rounded = |x: f64, places: f64| (places * x).round() / places;
     let (factors, sd) = (factors(&posterior.z), posterior.sd());
-    let correlation = |k: usize, l: usize| rounded(posterior.covariance[k][l] / (sd[k] * sd[l]));
+    let correlation =
+        |k: usize, l: usize| rounded(posterior.covariance[k][l] / (sd[k] * sd[l]), 1e2);
     let term = |k: usize| ClosureTerm {
         name: closure_table().get(k).map_or(NAMES[k], |term| term.name.as_str()).to_owned(),
-        factor: rounded(factors[k]),
-        sd: (1e4 * sd[k] * PRIOR_SD[k]).round() / 1e4,
+        factor: rounded(factors[k], 2e2),
+        sd: rounded(sd[k] * PRIOR_SD[k], 1e3),
         correlation: std::array::from_fn(|l| correlation(k, l)),
     };
     (0..CLOSURES).map(term).collect()

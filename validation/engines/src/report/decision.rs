@@ -172,8 +172,8 @@ pub const SHIPPED: &str = "### Numbers as shipped";
 
 /// A shipped number as it stands on the page.
 pub fn row(term: &ClosureTerm) -> String {
-    let correlation = term.correlation.map(|r| format!("{r:.3}")).join(" | ");
-    format!("| {} | {:.3} | {:.4} | {correlation} |\n", term.name, term.factor, term.sd)
+    let correlation = term.correlation.map(|r| format!("{r:.2}")).join(" | ");
+    format!("| {} | {:.3} | {:.3} | {correlation} |\n", term.name, term.factor, term.sd)
 }
 
 pub(super) fn numbers(engines: &[Engine], chosen: &Chosen) -> String {
