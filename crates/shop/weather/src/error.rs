@@ -82,6 +82,12 @@ pub enum WeatherError {
         /// The standard.
         standard: Standard,
     },
+    /// A factor of an old file that acts on indicated power, without friction.
+    #[error(
+        "correction factor of the file: it acts on indicated power; give the measured friction at \
+         this speed"
+    )]
+    StatedFriction,
     /// A corrected figure of one standard, to be taken back by another.
     #[error(
         "figure corrected to {}: cannot be taken back by the factor of {}; use the factor it was \

@@ -1,7 +1,11 @@
 //! Torque and power, observed or corrected, and the factor between them. The types do not mix: what
 //! is corrected cannot be corrected again.
 
+use crate::error::{PLAIN, WeatherError, within};
 use crate::standard::Standard;
+
+/// Factors that an old file can have meant, 5 km up to below sea level (ours).
+const STATED: (f64, f64) = (0.7, 2.0);
 
 /// Torque, N·m.
 #[derive(Debug, Clone, Copy, PartialEq, PartialOrd)]
@@ -104,5 +108,39 @@ impl Factor {
             Self::OnBrake(factor) => Some(corrected / factor),
             Self::OnIndicated(factor) => friction.map(|lost| (corrected + lost) / factor - lost),
         }
+    }
+}
+
+/// Takes a figure of an old file back to what was observed, by the factor that stands in that file
+/// and whatever standard it was of. `friction` is that of [`Factor::OnIndicated`].
+///
+/// # Errors
+/// [`WeatherError::OutOfRange`] for a factor that is none, [`WeatherError::StatedFriction`].
+pub fn undo_stated<Q: Figure>(
+    corrected: Q,
+    factor: Factor,
+    friction: Option<Q>,
+) -> Result<Observed<Q>, WeatherError> {
+    let remedy = "give the factor as a ratio near 1, not in per cent";
+    within("correction factor of the file", factor.value(), STATED, PLAIN, remedy)?;
+    let observed = factor.back(corrected.si(), friction.map(Q::si));
+    observed.map(|si| Observed(Q::from_si(si))).ok_or(WeatherError::StatedFriction)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_old_figure_goes_back_by_the_factor_that_stands_beside_it() {
+        let observed = undo_stated(Power(206e3), Factor::OnBrake(1.03), None).unwrap();
+        assert!((observed.0.0 - 200e3).abs() < 1e-6);
+        let said = undo_stated(Power(206e3), Factor::OnBrake(103.0), None).unwrap_err();
+        assert!(said.to_string().ends_with("give the factor as a ratio near 1, not in per cent"));
+        let indicated = Factor::OnIndicated(1.03);
+        let missing = undo_stated(Torque(600.0), indicated, None);
+        assert_eq!(missing, Err(WeatherError::StatedFriction));
+        let observed = undo_stated(Torque(600.0), indicated, Some(Torque(70.0))).unwrap();
+        assert!((observed.0.0 - (670.0 / 1.03 - 70.0)).abs() < 1e-9);
     }
 }

@@ -51,7 +51,7 @@ pub use barometer::{Barometer, BarometerSays, barometer, station_from_sea_level}
 pub use correction::{Correction, NotApplicable, Outcome, correction, correction_within};
 pub use density::{cipm_density, two_gas_density};
 pub use error::WeatherError;
-pub use figure::{Corrected, Factor, Figure, Observed, Power, Torque};
+pub use figure::{Corrected, Factor, Figure, Observed, Power, Torque, undo_stated};
 pub use humidity::{Humidity, dew_point};
 pub use psychrometer::{enhancement, psychrometer_vapour_pressure, saturation_pressure_wmo};
 pub use pull::{Flag, PullCorrection, Span, Timed, over_pull};
