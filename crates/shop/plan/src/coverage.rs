@@ -229,15 +229,14 @@ mod tests {
             ("model.friction", -0.02),
         ];
         let solver = Linear { tilt: (-0.3, 1.0), ..Linear::new(&slopes) };
-        let engines = vec![four(); 200];
+        let engines = vec![four(); 1000];
         let ask = Ask { speeds: Some(vec![250.0, 350.0, 450.0, 550.0, 650.0]), ..Ask::default() };
         let found = coverage_with(&solver, &engines, 7, &ask, &Serial, &Unwatched).unwrap();
         assert!(found.failed.is_empty());
         for held in &found.figures {
             let (share, ..) = held.share();
-            // Binomial law for 0.95 of 200: fewer than 180 or more than 198 in about 1 of 1000. Four
-            // figures are looked at, so twice the scatter (1.5 %) would be too little.
-            assert!((0.9..=0.99).contains(&share), "{} {share}", held.figure);
+            // 1000 draws of 0.95 scatter by 0.7 %: four and a half of them either side.
+            assert!((0.919..=0.981).contains(&share), "{} {share}", held.figure);
         }
         let mut twice = found.clone();
         twice.join(found.clone());

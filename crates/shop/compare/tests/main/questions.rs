@@ -1,27 +1,12 @@
 //! What the comparison says of sets of pulls.
 
+use crate::simulate::tried;
 use shortblock_compare::*;
 
 fn pull(build: &str, block: u32, order: f64, rise: f64) -> Tried {
     let ln_torque =
         (0..120).map(|g| 6.3 + rise + 0.0005 * (f64::from(g) * 0.37 + order * 2.1).sin()).collect();
-    Tried {
-        label: format!("pull {}", order + 1.0),
-        build: build.to_string(),
-        dyno: "cell".to_string(),
-        session: 0,
-        block,
-        order,
-        pulls_since_stop: order,
-        ln_correction: 0.0,
-        oil_temperature_celsius: Some(90.0),
-        mode: Mode::Sweep,
-        place: Place::Crank,
-        sweep_rate_rpm_s: 300.0,
-        inertia_corrected: false,
-        ln_torque,
-        set_aside: None,
-    }
+    Tried { oil_temperature_celsius: Some(90.0), ..tried(build, block, order, ln_torque) }
 }
 
 fn set(order: &str, gain: f64) -> PullSet {

@@ -1,6 +1,7 @@
 //! Against figures worked out with other libraries (NumPy, SciPy, statsmodels, rft1d's formula) and
 //! NIST's certified analysis of variance; provenance in the head of each file of `data`.
 
+use crate::simulate::tried;
 use nalgebra::DMatrix;
 use serde_json::Value;
 use shortblock_compare::*;
@@ -145,23 +146,7 @@ fn plan() -> Plan {
 }
 
 fn pull(i: usize, b: bool, ln_torque: f64) -> Tried {
-    Tried {
-        label: format!("pull {}", i + 1),
-        build: if b { "b" } else { "a" }.to_string(),
-        dyno: "cell".to_string(),
-        session: 0,
-        block: i as u32 / 3,
-        order: i as f64,
-        pulls_since_stop: i as f64,
-        ln_correction: 0.0,
-        oil_temperature_celsius: None,
-        mode: Mode::Sweep,
-        place: Place::Crank,
-        sweep_rate_rpm_s: 300.0,
-        inertia_corrected: false,
-        ln_torque: vec![ln_torque; 2],
-        set_aside: None,
-    }
+    tried(if b { "b" } else { "a" }, i as u32 / 3, i as f64, vec![ln_torque; 2])
 }
 
 /// Gaussian noise of a known width W over a range R has R/W resolution elements (Worsley et al.

@@ -197,20 +197,9 @@ fn session(cell: &Cell, order: &Order, d: &mut Deviates) -> PullSet {
             .collect();
         Tried {
             label: format!("pull {}", i + 1),
-            build: if b { "b" } else { "a" }.to_string(),
-            dyno: "cell".to_string(),
             session,
-            block: blocks[i],
-            order: place,
             pulls_since_stop: since,
-            ln_correction: 0.0,
-            oil_temperature_celsius: None,
-            mode: Mode::Sweep,
-            place: Place::Crank,
-            sweep_rate_rpm_s: 300.0,
-            inertia_corrected: false,
-            ln_torque,
-            set_aside: None,
+            ..tried(if b { "b" } else { "a" }, blocks[i], place, ln_torque)
         }
     });
     let mut pulls: Vec<Tried> = pulls.collect();
@@ -218,6 +207,27 @@ fn session(cell: &Cell, order: &Order, d: &mut Deviates) -> PullSet {
         pulls.remove(1);
     }
     PullSet { speeds_rpm: (0..SPEEDS).map(rpm).collect(), pulls }
+}
+
+/// A sweep on one dyno, one after the other in one session, without a stop.
+pub fn tried(build: &str, block: u32, order: f64, ln_torque: Vec<f64>) -> Tried {
+    Tried {
+        label: format!("pull {}", order + 1.0),
+        build: build.to_string(),
+        dyno: "cell".to_string(),
+        session: 0,
+        block,
+        order,
+        pulls_since_stop: order,
+        ln_correction: 0.0,
+        oil_temperature_celsius: None,
+        mode: Mode::Sweep,
+        place: Place::Crank,
+        sweep_rate_rpm_s: 300.0,
+        inertia_corrected: false,
+        ln_torque,
+        set_aside: None,
+    }
 }
 
 fn known(d: &mut Deviates, sd_per_cent: f64, dof: usize) -> Known {
