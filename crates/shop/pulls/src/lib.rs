@@ -1,0 +1,21 @@
+//! Dyno logs in, pulls out: what a file says, what its columns are, where the pulls in it are, and
+//! what each of them was on a grid of speeds.
+//!
+//! A file goes through four steps, each a view over the one before; nothing is overwritten:
+//!
+//! 1. a [`Log`]: columns with names, units and numbers as written;
+//! 2. a [`Recording`]: the same columns as [`Channel`]s in SI, each with the reasons why;
+//! 3. pulls: stretches of a recording in which speed sweeps, steps or coasts down;
+//! 4. a pull on a grid of speeds, with count and scatter of every point.
+//!
+//! Nothing here opens a file: bytes come in, and the caller keeps them as they came.
+
+#![deny(missing_docs)]
+
+mod channel;
+mod log;
+mod recording;
+
+pub use channel::Channel;
+pub use log::{Column, Group, Log, Warning};
+pub use recording::{Recorded, Recording};

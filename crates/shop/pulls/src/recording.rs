@@ -1,0 +1,39 @@
+//! A log whose columns are known: channels in SI on one clock.
+
+use crate::channel::Channel;
+
+/// One channel of a recording.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Recorded {
+    /// What it is.
+    pub channel: Channel,
+    /// Heading in the file.
+    pub heading: String,
+    /// Values in SI (pressures as the channel says, absolute or gauge; temperatures in K), one a
+    /// row; not a number where missing. In the file's own scale where the channel has no quantity.
+    pub values: Vec<f64>,
+}
+
+/// Channels of one log on one clock, in the order of the file.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Recording {
+    /// Time of each row, s, rising from 0; empty where the file has none (held speeds).
+    pub time: Vec<f64>,
+    /// The channels; time is not among them.
+    pub channels: Vec<Recorded>,
+    /// Columns that no channel fits, with their headings, as written.
+    pub unknown: Vec<crate::log::Column>,
+}
+
+impl Recording {
+    /// Number of rows.
+    pub fn rows(&self) -> usize {
+        self.channels.first().map_or(self.time.len(), |recorded| recorded.values.len())
+    }
+
+    /// Values of a channel, or `None` where the log has none.
+    pub fn get(&self, channel: Channel) -> Option<&[f64]> {
+        let found = self.channels.iter().find(|recorded| recorded.channel == channel)?;
+        Some(&found.values)
+    }
+}
