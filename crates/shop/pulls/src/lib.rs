@@ -17,5 +17,5 @@ mod log;
 mod recording;
 
 pub use channel::Channel;
-pub use log::{Column, Group, Log, Warning};
+pub use log::{Column, Dialect, Form, Group, Log, Warning, Words};
 pub use recording::{Recorded, Recording};
