@@ -13,9 +13,11 @@
 #![deny(missing_docs)]
 
 mod channel;
+mod error;
 mod log;
 mod recording;
 
 pub use channel::Channel;
+pub use error::PullsError;
 pub use log::{Column, Dialect, Form, Group, Log, Warning, Words};
 pub use recording::{Recorded, Recording};

@@ -17,8 +17,11 @@ pub struct Recorded {
 /// Channels of one log on one clock, in the order of the file.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Recording {
-    /// Time of each row, s, rising from 0; empty where the file has none (held speeds).
+    /// Time of each row, s, rising from 0 within each part; empty where the file has none (held
+    /// speeds).
     pub time: Vec<f64>,
+    /// Rows, rising and not 0, at which the file starts anew, as [`Group::parts`](crate::Group).
+    pub parts: Vec<usize>,
     /// The channels; time is not among them.
     pub channels: Vec<Recorded>,
     /// Columns that no channel fits, with their headings, as written.
