@@ -15,9 +15,11 @@
 mod channel;
 mod error;
 mod log;
+mod recognise;
 mod recording;
 
 pub use channel::Channel;
 pub use error::PullsError;
 pub use log::{Column, Dialect, Form, Group, Log, Warning, Words};
+pub use recognise::{Confidence, Doubt, Layout, Match, Recognition, Said, Standing, recognise};
 pub use recording::{Recorded, Recording};

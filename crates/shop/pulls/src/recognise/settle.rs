@@ -1,0 +1,311 @@
+//! Units that nobody wrote: chosen by what the numbers can be, and asked about where two fit.
+
+use super::columns::Working;
+use super::expected::{self, Expected};
+use super::finding::{Confidence, Doubt};
+use super::scale::{Datum, PETROL_SCALE, Scale};
+use crate::channel::Channel;
+use shortblock_units::{Quantity, Unit, unit};
+
+/// Pressure of the air when the log has no barometer, Pa: standard atmosphere, ISO 2533.
+const STANDARD_ATMOSPHERE: f64 = 101_325.0;
+/// Below this speed an engine is not running, rpm (ours).
+pub(crate) const STANDS_RPM: f64 = 150.0;
+
+/// Settles the units of all columns whose channel is known; columns that two units fit come last,
+/// so that their like can speak for them.
+pub(crate) fn units(all: &mut [Working], pulling: impl Fn(usize, usize) -> bool) -> Vec<Doubt> {
+    let mut doubts = Vec::new();
+    let mut open = Vec::new();
+    let temperature = temperature_scale(all, &pulling);
+    for (i, found) in all.iter_mut().enumerate() {
+        let (Some(channel), group) = (found.channel, found.group) else { continue };
+        let Some(expected) = expected::of(channel) else { continue };
+        let Some(middle) = found.middle(|row| pulling(group, row)) else {
+            found.because("it has no numbers");
+            found.confidence = found.confidence.min(Confidence::Guess);
+            found.scale = found.scale.or_else(|| units_of(channel, &expected).first().copied());
+            continue;
+        };
+        if found.scale.is_some() {
+            doubts.extend(agrees(found, channel, &expected, middle));
+        } else if is_mixture(channel) {
+            mixture(found, middle);
+        } else if !settled(found, channel, &expected, middle, temperature) {
+            open.push((i, middle));
+        }
+    }
+    for (i, middle) in open {
+        doubts.extend(like_the_others_or_ask(all, i, middle));
+    }
+    doubts
+}
+
+fn is_mixture(channel: Channel) -> bool {
+    matches!(channel, Channel::Lambda(_) | Channel::CylinderLambda(_))
+}
+
+fn units_of(channel: Channel, expected: &Expected) -> Vec<Scale> {
+    let Some(quantity) = channel.quantity() else { return Vec::new() };
+    expected.units.iter().filter_map(|symbol| unit(quantity, symbol)).map(Scale::Unit).collect()
+}
+
+/// A unit that is written, tried against the numbers.
+fn agrees(
+    found: &mut Working,
+    channel: Channel,
+    expected: &Expected,
+    middle: f64,
+) -> Option<Doubt> {
+    let scale = found.scale?;
+    if expected.middle.contains(&si(scale, found.datum, channel, middle)) || found.said {
+        return None;
+    }
+    if is_mixture(channel) {
+        return mixture_unlike_its_unit(found, middle);
+    }
+    let others = units_of(channel, expected);
+    let better = others
+        .into_iter()
+        .find(|other| expected.middle.contains(&si(*other, found.datum, channel, middle)));
+    found.confidence = found.confidence.min(Confidence::Guess);
+    let (written, figure) = (scale.word(), middle);
+    found.because(format!("{figure:.4} {written} is not usual for {}", channel.name()));
+    let instead = better.map_or(String::new(), |b| format!(" As {} it would be usual.", b.word()));
+    Some(Doubt {
+        heading: found.heading().to_owned(),
+        question: format!(
+            "{} reads {figure:.4} {written} in the middle of the pull, which is not usual.{instead} \
+             Until somebody says otherwise it stays {written}.",
+            channel.name()
+        ),
+    })
+}
+
+fn mixture_unlike_its_unit(found: &mut Working, middle: f64) -> Option<Doubt> {
+    let before = found.scale.map(Scale::word).unwrap_or_default();
+    mixture(found, middle);
+    found.confidence = Confidence::Guess;
+    let now = found.scale.map(Scale::word).unwrap_or_default();
+    Some(Doubt {
+        heading: found.heading().to_owned(),
+        question: format!(
+            "the mixture reads {middle:.3}, which can't be in \"{}\"{}. It is read as {}; say so if \
+             it is not.",
+            found.source.unit,
+            if before == now { " for an engine that runs" } else { "" },
+            if now.is_empty() { "lambda" } else { &now },
+        ),
+    })
+}
+
+/// Lambda or air-fuel ratio by the size of the number.
+fn mixture(found: &mut Working, middle: f64) {
+    let scale = if (2.0..40.0).contains(&middle) {
+        found.because(format!(
+            "{middle:.2} is an air-fuel ratio; divided by {PETROL_SCALE}, the scale mixture meters \
+             usually have, it is lambda"
+        ));
+        Some(Scale::AirFuel(PETROL_SCALE))
+    } else {
+        found.because(format!("{middle:.3} is a lambda"));
+        unit(Quantity::Ratio, "").map(Scale::Unit)
+    };
+    found.scale = scale;
+}
+
+/// SI value as the channel wants it, whatever the datum.
+fn si(scale: Scale, datum: Option<Datum>, channel: Channel, number: f64) -> f64 {
+    let value = scale.to_si(number);
+    match (datum, channel.quantity()) {
+        (Some(Datum::Gauge), Some(Quantity::AbsolutePressure)) => value + STANDARD_ATMOSPHERE,
+        (Some(Datum::Absolute), Some(Quantity::GaugePressure)) => value - STANDARD_ATMOSPHERE,
+        _ => value,
+    }
+}
+
+/// True when only one unit is possible, which is then taken.
+fn settled(
+    found: &mut Working,
+    channel: Channel,
+    expected: &Expected,
+    middle: f64,
+    temperature: Option<&'static Unit>,
+) -> bool {
+    if let (Some(Quantity::Temperature), Some(scale)) = (channel.quantity(), temperature) {
+        found.scale = Some(Scale::Unit(scale));
+        found.because(format!("all temperatures together read like {}", scale.symbol));
+        return true;
+    }
+    let [only] = fitting(channel, expected, middle)[..] else { return false };
+    found.scale = Some(only);
+    if !only.word().is_empty() {
+        found.because(format!("{middle:.4} can only be {}", only.word()));
+    }
+    true
+}
+
+/// Units in which the middle value is a usual one.
+fn fitting(channel: Channel, expected: &Expected, middle: f64) -> Vec<Scale> {
+    let usual = |scale: &Scale| expected.middle.contains(&scale.to_si(middle));
+    units_of(channel, expected).into_iter().filter(usual).collect()
+}
+
+/// Takes the unit of another column of the same quantity where that is one of those that fit.
+fn like_the_others_or_ask(all: &mut [Working], i: usize, middle: f64) -> Option<Doubt> {
+    let channel = all[i].channel?;
+    let expected = expected::of(channel)?;
+    let fits = fitting(channel, &expected, middle);
+    let of_its_kind = |f: &&Working| f.channel.and_then(Channel::quantity) == channel.quantity();
+    let like = all.iter().filter(of_its_kind).find_map(|other| {
+        let scale = other.scale.filter(|s| fits.contains(s))?;
+        Some((scale, other.heading().to_owned()))
+    });
+    let found = &mut all[i];
+    if let Some((scale, heading)) = like {
+        found.scale = Some(scale);
+        found.because(format!("in {} like \"{heading}\"", scale.word()));
+        return None;
+    }
+    let which = if fits.is_empty() { "none of" } else { "any of" };
+    let units = if fits.is_empty() { units_of(channel, &expected) } else { fits };
+    found.scale = units.first().copied();
+    found.confidence = Confidence::Guess;
+    Some(ask(found, channel, middle, &units, which))
+}
+
+fn ask(found: &mut Working, channel: Channel, middle: f64, units: &[Scale], which: &str) -> Doubt {
+    let words: Vec<String> = units.iter().map(|u| u.word()).filter(|w| !w.is_empty()).collect();
+    let taken = words.first().cloned().unwrap_or_default();
+    found.because(format!("{middle:.4} could be {which} {}", words.join(", ")));
+    Doubt {
+        heading: found.heading().to_owned(),
+        question: format!(
+            "{} has no unit, and {middle:.4} could be {which} {}. Which one? Until somebody says so \
+             it is read in {taken}.",
+            channel.name(),
+            words.join(", "),
+        ),
+    }
+}
+
+/// The one scale in which most of the temperatures without a unit are usual, or `None` without any.
+fn temperature_scale(
+    all: &[Working],
+    pulling: &impl Fn(usize, usize) -> bool,
+) -> Option<&'static Unit> {
+    let bare = all.iter().filter(|f| {
+        f.scale.is_none() && f.channel.and_then(Channel::quantity) == Some(Quantity::Temperature)
+    });
+    let columns: Vec<(Expected, f64)> = bare
+        .filter_map(|f| {
+            let middle = f.middle(|row| pulling(f.group, row))?;
+            Some((expected::of(f.channel?)?, middle))
+        })
+        .collect();
+    let usual = |u: &Unit| columns.iter().filter(|(e, m)| e.middle.contains(&u.to_si(*m))).count();
+    let scales = ["degC", "degF", "K"].into_iter().filter_map(|s| unit(Quantity::Temperature, s));
+    let mut ranked: Vec<(usize, &'static Unit)> = scales.map(|u| (usual(u), u)).collect();
+    ranked.sort_by_key(|(count, _)| std::cmp::Reverse(*count));
+    match ranked.as_slice() {
+        [(best, unit), (next, _), ..] if *best > 0 && best > next => Some(unit),
+        _ => None,
+    }
+}
+
+/// Whether pressures are counted from vacuum or from the air outside: by the unit where it says so,
+/// else by what they read with the engine standing, else as is usual.
+pub(crate) fn datums(
+    all: &mut [Working],
+    stands: impl Fn(usize, usize) -> bool,
+    barometer: Option<f64>,
+) -> Vec<Doubt> {
+    let air = barometer.unwrap_or(STANDARD_ATMOSPHERE);
+    let mut doubts = Vec::new();
+    for found in all.iter_mut() {
+        let (Some(channel), Some(scale), group) = (found.channel, found.scale, found.group) else {
+            continue;
+        };
+        if !has_datum(channel) {
+            continue;
+        }
+        if found.datum.is_none() {
+            let standing = found.middle(|row| stands(group, row)).map(|v| scale.to_si(v));
+            found.datum = standing.and_then(|si| by_standing(found, si, air));
+        }
+        if found.datum.is_none() && is_manifold(channel) {
+            let ends = found.ends().map(|(low, high)| (scale.to_si(low), scale.to_si(high)));
+            doubts.extend(ends.and_then(|ends| manifold(found, ends, air)));
+        }
+        if is_manifold(channel) {
+            rename(found);
+        }
+    }
+    doubts
+}
+
+fn has_datum(channel: Channel) -> bool {
+    channel.quantity() == Some(Quantity::GaugePressure) || channel == Channel::ManifoldPressure
+}
+
+fn is_manifold(channel: Channel) -> bool {
+    matches!(channel, Channel::ManifoldPressure | Channel::Boost)
+}
+
+fn by_standing(found: &mut Working, si: f64, air: f64) -> Option<Datum> {
+    if (si - air).abs() < 0.06 * air {
+        found.because("with the engine standing it reads the air outside: absolute");
+        found.confidence = Confidence::Proved;
+        Some(Datum::Absolute)
+    } else if si.abs() < 0.06 * air {
+        found.because("with the engine standing it reads nothing: gauge");
+        found.confidence = Confidence::Proved;
+        Some(Datum::Gauge)
+    } else {
+        None
+    }
+}
+
+/// A manifold without a standing engine in the log: below zero is gauge, all above a third of the
+/// air and reaching it is absolute.
+fn manifold(found: &mut Working, (low, high): (f64, f64), air: f64) -> Option<Doubt> {
+    if low < -0.02 * air || high < 0.15 * air {
+        found.datum = Some(Datum::Gauge);
+        found.because("it goes to zero or below: gauge");
+        return None;
+    }
+    if low > 0.15 * air && high > 0.75 * air && high < 1.1 * air {
+        found.datum = Some(Datum::Absolute);
+        found.because("it comes up to the air outside: absolute");
+        return None;
+    }
+    found.confidence = found.confidence.min(Confidence::Guess);
+    let said = if found.channel == Some(Channel::Boost) { "gauge" } else { "absolute" };
+    Some(Doubt {
+        heading: found.heading().to_owned(),
+        question: format!(
+            "manifold pressure between {:.0} and {:.0} kPa: absolute or gauge? Until somebody says \
+             so it is read as {said}. A log that begins before the engine is started proves it.",
+            low / 1e3,
+            high / 1e3
+        ),
+    })
+}
+
+/// What is counted from vacuum is manifold pressure, what is counted from the air is boost.
+fn rename(found: &mut Working) {
+    found.channel = match found.datum {
+        Some(Datum::Absolute) => Some(Channel::ManifoldPressure),
+        Some(Datum::Gauge) => Some(Channel::Boost),
+        None => found.channel,
+    };
+}
+
+/// Offset to add to a pressure in Pa so that it stands as its channel wants it.
+pub(crate) fn datum_shift(found: &Working, barometer: Option<f64>) -> f64 {
+    let gauge = found.channel.and_then(Channel::quantity) == Some(Quantity::GaugePressure);
+    match (gauge, found.datum) {
+        (true, Some(Datum::Absolute)) => -barometer.unwrap_or(STANDARD_ATMOSPHERE),
+        _ => 0.0,
+    }
+}

@@ -1,0 +1,3 @@
+//! Tests of logs, channels and pulls through the public functions.
+
+mod recognise;
