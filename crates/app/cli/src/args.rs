@@ -9,7 +9,8 @@ use std::path::PathBuf;
 #[command(
     name = "shortblock",
     version,
-    term_width = 80,
+    // Two narrower than the screen: a ± is two letters where only ASCII will do.
+    term_width = 78,
     disable_help_subcommand = true,
     arg_required_else_help = true,
     after_help = AFTER_HELP
@@ -30,6 +31,13 @@ standard input. Results go to standard output, talk and progress to standard err
 Exit codes: 0 done; 1 done, and the answer to --assert is no; 2 command not understood; 3 the \
 file has faults; 4 not found; 5 could not be worked out, or only in part; 6 disk or permission; \
 130 stopped by hand.";
+
+const PREDICT_HELP: &str = "\
+Several builds: shortblock predict demo/114/b2 demo/114/b3 shows both in one chart and one table, \
+with the difference of each further build to the first at every speed, at the best of each and on \
+average. The ± of a difference is its own, from the same samples: it is smaller than the ± of the \
+two curves. Where it covers zero the page says can't tell. --set \
+and --at hold for every build.";
 
 /// Options that hold for every verb.
 #[derive(Debug, Clone, Args)]
@@ -66,7 +74,8 @@ pub enum Verb {
     Diff(Diff),
     /// Change one value in a file; comments and order stay
     Edit(Edit),
-    /// The curve of torque and power with its ±, limits, goal
+    /// The curve of torque and power with its ±, limits, goal; builds side by side
+    #[command(after_help = PREDICT_HELP)]
     Predict(Predict),
     /// Curves over one or two values
     Sweep(Sweep),
@@ -185,7 +194,10 @@ pub struct Predict {
     /// What is asked.
     #[command(flatten)]
     pub asked: Asked,
-    /// Exit with 1 unless this holds: "power >= 340 hp", "torque >= 270 N.m at 5000 rpm"
+    /// Further builds, up to three: each is laid over the first, with the difference and its own ±
+    #[arg(value_name = "OTHER", value_hint = ValueHint::AnyPath)]
+    pub others: Vec<String>,
+    /// Exit with 1 unless this holds for every build: "power >= 340 hp", "torque >= 270 N.m at 5000 rpm"
     #[arg(long, value_name = "CLAIM")]
     pub assert: Vec<String>,
     /// Write the curve as a picture

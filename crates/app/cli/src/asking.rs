@@ -10,6 +10,7 @@ use crate::text::harmless;
 use crate::threads::Threads;
 use shortblock_cycle::SPEED_RANGE;
 use shortblock_plan::{Ask, PlanError, Quality};
+use shortblock_sheets::Slot;
 use shortblock_units::{Quantity, parse};
 use std::f64::consts::PI;
 use std::path::Path;
@@ -21,35 +22,52 @@ const MOST_SPEEDS: usize = 2000;
 const SPEEDS_HINT: &str = "hint: from, to and step in rpm, 2500:8500:250, or single speeds, \
                            3000,4500,6000";
 
-/// A build with everything that is asked about it.
-pub struct Question {
+/// The most builds that are laid over each other: as many as there are kinds of lines.
+const MOST_BUILDS: usize = Slot::ALL.len();
+
+/// A build that was opened.
+pub struct Subject {
     /// The build, with the values that are tried.
     pub opened: Opened,
-    /// What is asked.
-    pub ask: Ask,
     /// Path, value in the file (if stated) and value tried.
     pub tried: Vec<(String, Option<String>, String)>,
+}
+
+/// A build with everything that is asked about it.
+pub struct Question {
+    /// The build.
+    pub subject: Subject,
+    /// Builds that are laid over it.
+    pub others: Vec<Subject>,
+    /// What is asked.
+    pub ask: Ask,
     /// Threads to work on.
     pub threads: Threads,
     /// Progress, from now on.
     pub progress: Progress,
 }
 
-/// Reads the file, tries the values, understands the rest.
-pub fn question(asked: &Asked, manner: &Manner, shop: Option<&Path>) -> Result<Question, Failure> {
-    let speeds = asked.speeds.as_deref().map(speeds).transpose()?;
-    let mut opened = files::open(&asked.file, shop)?;
-    let mut tried = Vec::new();
-    for setting in &asked.set {
-        let (path, value) = files::setting(setting)?;
-        let old = opened.build.item(path).map(|item| harmless(&item.text));
-        let changed = opened.build.with(path, value).map_err(|faults| {
-            Failure::NotUnderstood(format!("--set {setting} can't be.\n\n{}", faults.render()))
-        })?;
-        opened.build = Box::new(changed);
-        tried.push((path.to_owned(), old, harmless(value)));
+impl Question {
+    /// The build and those that are laid over it.
+    pub fn subjects(&self) -> impl Iterator<Item = &Subject> {
+        std::iter::once(&self.subject).chain(&self.others)
     }
-    let air = asked.at.as_deref().map(|text| conditions(text, &opened.build)).transpose()?;
+}
+
+/// Reads the file and those beside it, tries the values, understands the rest.
+pub fn question(
+    asked: &Asked,
+    others: &[String],
+    manner: &Manner,
+    shop: Option<&Path>,
+) -> Result<Question, Failure> {
+    let speeds = asked.speeds.as_deref().map(speeds).transpose()?;
+    can_be_laid(&asked.file, others)?;
+    let subject = subject(&asked.file, &asked.set, shop)?;
+    let others = others.iter().map(|file| self::subject(file, &asked.set, shop));
+    let others = others.collect::<Result<Vec<Subject>, Failure>>()?;
+    let air =
+        asked.at.as_deref().map(|text| conditions(text, &subject.opened.build)).transpose()?;
     let ask = Ask {
         speeds,
         conditions: air,
@@ -59,11 +77,58 @@ pub fn question(asked: &Asked, manner: &Manner, shop: Option<&Path>) -> Result<Q
     };
     listen();
     let progress = Progress::new(asked.progress, manner);
-    Ok(Question { opened, ask, tried, threads: Threads::new(asked.threads), progress })
+    Ok(Question { subject, others, ask, threads: Threads::new(asked.threads), progress })
 }
 
-/// What the plan could not do, as a failure of the command.
-pub fn failure(error: PlanError) -> Failure {
+/// Whether so many files can be read and told apart.
+fn can_be_laid(first: &str, others: &[String]) -> Result<(), Failure> {
+    let fault =
+        |what: &str, hint: &str| Err(Failure::NotUnderstood(format!("{what}\nhint: {hint}")));
+    let from_pipe = |file: &&str| *file == "-";
+    if std::iter::once(first).chain(others.iter().map(String::as_str)).filter(from_pipe).count() > 1
+    {
+        return fault("standard input can be read only once", "give the other builds as files");
+    }
+    match 1 + others.len() {
+        count if count > MOST_BUILDS => {
+            let what = format!("{count} builds can't be told apart on one chart");
+            fault(&what, &format!("lay up to {MOST_BUILDS} over each other"))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Opens a build and tries the values in it.
+fn subject(file: &str, set: &[String], shop: Option<&Path>) -> Result<Subject, Failure> {
+    let mut opened = files::open(file, shop)?;
+    let mut tried = Vec::new();
+    for setting in set {
+        let (path, value) = files::setting(setting)?;
+        let old = opened.build.item(path).map(|item| harmless(&item.text));
+        let changed = opened.build.with(path, value).map_err(|faults| {
+            let what = format!("--set {setting} can't be in {}.", opened.name);
+            Failure::NotUnderstood(format!("{what}\n\n{}", faults.render()))
+        })?;
+        opened.build = Box::new(changed);
+        tried.push((path.to_owned(), old, harmless(value)));
+    }
+    Ok(Subject { opened, tried })
+}
+
+/// What the plan could not do, as a failure of the command; one of several builds goes by its file.
+pub fn failure(error: PlanError, question: &Question) -> Failure {
+    let error = match error {
+        PlanError::Build { place, error } => {
+            let name = question.subjects().nth(place.saturating_sub(1)).map(|s| &s.opened.name);
+            let said = format!("{}: {error}", name.map_or("", String::as_str));
+            return match failure(*error, question) {
+                Failure::NotUnderstood(_) => Failure::NotUnderstood(said),
+                Failure::NotWorkedOut(_) => Failure::NotWorkedOut(said),
+                other => other,
+            };
+        }
+        error => error,
+    };
     match error {
         PlanError::Stopped => Failure::Stopped,
         PlanError::Ask { .. } | PlanError::Value { .. } => {

@@ -7,6 +7,7 @@ mod air;
 mod args;
 mod asking;
 mod claim;
+mod difference;
 mod failure;
 mod figures;
 mod files;

@@ -23,6 +23,11 @@ pub const WORDS: &[Word] = &[
         "How far the true value may lie from the one printed, 19 times in 20 (coverage 95 %). A number is printed to the last place of its ±; where no ± is known, three figures and the words \"± not known\".\nThe ± of a prediction comes from your values (each with its own ±, wider for what is assumed) and from what the model is known to miss. Measure what moves the curve most and it gets smaller: shortblock moves FILE.",
     ),
     w(
+        "difference",
+        &["can't tell", "more", "less"],
+        "Of two predicted builds: predict A.toml B.toml gives B less A. Its ± is its own and smaller than the ± of the two curves, because what is not known of both builds alike, and what the model has wrong in both, drops out. More or less: the difference is larger than its ±. Can't tell: its ± covers zero, so either build may be the better one.\nOnly pulls prove a gain: predicted differences say what is worth building and testing.",
+    ),
+    w(
         "predicted",
         &["prediction", "◇"],
         "Worked out by the model, not run on a dynamometer. Marked ◇, drawn dashed. A prediction is never shown as measured.",

@@ -292,8 +292,8 @@ pub struct Chart {
     pub family: Option<Family>,
     /// Goals.
     pub goals: Vec<Goal>,
-    /// Panel of a difference, below the others.
-    pub difference: Option<DifferenceSeries>,
+    /// Differences, each in a panel below the others.
+    pub differences: Vec<DifferenceSeries>,
     /// What the reader must know: correction, smoothing, what was left out, what the ± holds.
     pub notes: Vec<String>,
 }

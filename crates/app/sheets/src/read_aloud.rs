@@ -17,7 +17,7 @@ pub(crate) fn sentence(chart: &Chart) -> String {
             format!("Goal: {value} {}{at}.", axis.unit.symbol)
         })
     }));
-    parts.extend(chart.difference.as_ref().and_then(difference));
+    parts.extend(chart.differences.iter().filter_map(difference));
     parts.join(" ")
 }
 

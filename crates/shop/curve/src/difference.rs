@@ -109,6 +109,12 @@ impl<K: DifferenceKind> Difference<K> {
         Ok(self)
     }
 
+    /// The same difference with other labels for its two curves.
+    #[must_use]
+    pub fn relabelled(self, of: impl Into<String>, less: impl Into<String>) -> Self {
+        Self { of: of.into(), less: less.into(), ..self }
+    }
+
     /// Label of the curve that was taken as it is.
     #[must_use]
     pub fn of(&self) -> &str {
@@ -155,6 +161,8 @@ mod tests {
         assert_eq!(difference.points()[1].torque, 10.0);
         assert_eq!(difference.points()[1].power, 4000.0);
         assert_eq!(difference.kind_word(), "predicted");
+        let named = difference.clone().relabelled("B", "A");
+        assert_eq!((named.of(), named.less(), named.points()), ("B", "A", difference.points()));
         let difference = difference.with_torque_plus_minus(&[2.0; 4]).unwrap();
         assert_eq!(difference.points()[1].power_plus_minus, Some(800.0));
         assert!(difference.with_torque_plus_minus(&[2.0; 3]).is_err());

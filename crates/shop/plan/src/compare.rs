@@ -74,14 +74,15 @@ pub(crate) fn compare_with(
     let points = ask.speeds.as_ref().map_or(0, Vec::len);
     watch.expect(&stages(&ask, points, builds.len()));
     let quiet = Within(watch);
-    let predictions = builds
-        .iter()
-        .map(|build| predict_with(solver, build, &ask, executor, &quiet))
-        .collect::<Result<Vec<Prediction>, PlanError>>()?;
+    let one = |(i, build): (usize, &&Build)| {
+        let found = predict_with(solver, build, &ask, executor, &quiet);
+        found.map_err(|error| error.of_build(i + 1))
+    };
+    let predictions = builds.iter().enumerate().map(one).collect::<Result<Vec<_>, PlanError>>()?;
     let differences = (1..builds.len())
         .map(|i| {
-            let parts = changed_parts(builds[0], builds[i]);
-            difference(&predictions[i], &predictions[0], parts, ask.average)
+            let pair = Pair { new: &predictions[i], old: &predictions[0] };
+            pair.difference(changed_parts(builds[0], builds[i]), ask.average)
         })
         .collect::<Result<Vec<BuildDifference>, PlanError>>()?;
     Ok(Comparison { predictions, differences })
@@ -98,69 +99,79 @@ fn common(builds: &[&Build], ask: &Ask) -> Result<Ask, PlanError> {
             spread(low, high, ask.points)
         }
     };
-    let goal = builds[0]
-        .goal
-        .range
-        .filter(|goal| builds.iter().all(|build| build.goal.range.as_ref() == Some(goal)));
-    let whole = speeds.first().copied().zip(speeds.last().copied()).filter(|(a, b)| a < b);
-    let average = ask.average.or(goal).or(whole);
+    let average = shared_range(builds, &speeds, ask);
     Ok(Ask { speeds: Some(speeds), average, ..ask.clone() })
 }
 
-/// `new` less `old`, with `parts` changed parts between them.
-fn difference(
-    new: &Prediction,
-    old: &Prediction,
-    parts: usize,
-    range: Option<(f64, f64)>,
-) -> Result<BuildDifference, PlanError> {
-    let pair = Pair { new, old };
-    let plain = new.curve.less(&old.curve)?;
-    let at = |speed: f64| {
-        let of = move |curve: &Curve<Predicted>| curve.at(Quantity::Torque, speed);
-        pair.figure(&of, &|effect| of_change(parts, effect))
-    };
-    let each = plain.points().iter().map(|point| at(point.speed)?.plus_minus);
-    let curve = match each.collect::<Option<Vec<f64>>>() {
-        Some(plus_minus) => plain.with_torque_plus_minus(&plus_minus)?,
-        None => plain,
-    };
-    let nothing = Figure { value: 0.0, plus_minus: None };
-    let best = |quantity: Quantity| {
-        let of = move |curve: &Curve<Predicted>| Some(curve.peak(quantity).value);
-        pair.figure(&of, &|effect| of_change(parts, effect)).unwrap_or(nothing)
-    };
-    let average = |quantity: Quantity| {
-        let (low, high) = range?;
-        let of =
-            move |curve: &Curve<Predicted>| Some(curve.average(quantity, low, high).ok()?.value);
-        pair.figure(&of, &|effect| of_change_of_mean(parts, effect, low, high))
-    };
-    let average_power = average(Quantity::Power);
-    let chance_of_gain = average_power.and_then(|figure| {
-        let plus_minus = figure.plus_minus.filter(|plus_minus| *plus_minus > 0.0)?;
-        Some(chance_above(figure.value, plus_minus))
-    });
-    Ok(BuildDifference {
-        curve,
-        best_torque: best(Quantity::Torque),
-        best_power: best(Quantity::Power),
-        average_torque: average(Quantity::Torque),
-        average_power,
-        chance_of_gain,
-    })
+/// The range of the averages of all builds, rad/s: the one asked for, else the goal's where all have
+/// it and the speeds reach it, else from the first speed to the last; none for a single speed.
+pub(crate) fn shared_range(builds: &[&Build], speeds: &[f64], ask: &Ask) -> Option<(f64, f64)> {
+    let (first, last) = speeds.first().copied().zip(speeds.last().copied())?;
+    let goal = builds
+        .first()
+        .and_then(|build| build.goal.range)
+        .filter(|goal| builds.iter().all(|build| build.goal.range.as_ref() == Some(goal)))
+        .filter(|(low, high)| first <= *low && *high <= last);
+    ask.average.or(goal).or((first < last).then_some((first, last)))
 }
 
 /// A figure of a curve, where it has one.
 type Of<'a> = &'a dyn Fn(&Curve<Predicted>) -> Option<f64>;
 
 /// Two predictions on the same samples.
-struct Pair<'a> {
-    new: &'a Prediction,
-    old: &'a Prediction,
+pub(crate) struct Pair<'a> {
+    pub new: &'a Prediction,
+    pub old: &'a Prediction,
 }
 
 impl Pair<'_> {
+    /// The new one less the old one, with `parts` changed parts between them; averages over `range`,
+    /// rad/s.
+    pub fn difference(
+        &self,
+        parts: usize,
+        range: Option<(f64, f64)>,
+    ) -> Result<BuildDifference, PlanError> {
+        let best = |quantity: Quantity| {
+            let of = move |curve: &Curve<Predicted>| Some(curve.peak(quantity).value);
+            let nothing = Figure { value: 0.0, plus_minus: None };
+            self.figure(&of, &|effect| of_change(parts, effect)).unwrap_or(nothing)
+        };
+        let average = |quantity: Quantity| {
+            let (low, high) = range?;
+            let mean = move |curve: &Curve<Predicted>| curve.average(quantity, low, high).ok();
+            let of = move |curve: &Curve<Predicted>| Some(mean(curve)?.value);
+            self.figure(&of, &|effect| of_change_of_mean(parts, effect, low, high))
+        };
+        let average_power = average(Quantity::Power);
+        let chance_of_gain = average_power.and_then(|figure| {
+            let plus_minus = figure.plus_minus.filter(|plus_minus| *plus_minus > 0.0)?;
+            Some(chance_above(figure.value, plus_minus))
+        });
+        Ok(BuildDifference {
+            curve: self.curve(parts)?,
+            best_torque: best(Quantity::Torque),
+            best_power: best(Quantity::Power),
+            average_torque: average(Quantity::Torque),
+            average_power,
+            chance_of_gain,
+        })
+    }
+
+    /// The difference over speed.
+    fn curve(&self, parts: usize) -> Result<Difference<Predicted>, PlanError> {
+        let plain = self.new.curve.less(&self.old.curve)?;
+        let at = |speed: f64| {
+            let of = move |curve: &Curve<Predicted>| curve.at(Quantity::Torque, speed);
+            self.figure(&of, &|effect| of_change(parts, effect))
+        };
+        let each = plain.points().iter().map(|point| at(point.speed)?.plus_minus);
+        Ok(match each.collect::<Option<Vec<f64>>>() {
+            Some(plus_minus) => plain.with_torque_plus_minus(&plus_minus)?,
+            None => plain,
+        })
+    }
+
     /// The difference of a figure with its ±; `model` gives the model's ± of an effect,
     /// both as shares of the figure.
     fn figure(&self, of: Of, model: &dyn Fn(f64) -> f64) -> Option<Figure> {
@@ -259,6 +270,42 @@ mod tests {
         let share =
             only.best_torque.plus_minus.unwrap() / found.predictions[0].best_torque.figure.value;
         assert!(share > 1.96 * 0.0025, "{share}");
+    }
+
+    #[test]
+    fn a_goals_range_beyond_the_speeds_gives_way_to_them() {
+        let goal = |rpm: &str| {
+            let low = four().with("goal.speed_from", "3000 rpm").unwrap();
+            low.with("goal.speed_to", rpm).unwrap()
+        };
+        let (near, far) = (goal("6000 rpm"), goal("9000 rpm"));
+        let speeds = [250.0, 400.0, 700.0];
+        let range = |builds: &[&Build]| shared_range(builds, &speeds, &Ask::default());
+        assert_eq!(range(&[&near, &near]), near.goal.range);
+        assert_eq!(range(&[&near, &far]), Some((250.0, 700.0)));
+        assert_eq!(range(&[&far, &far]), Some((250.0, 700.0)));
+        assert_eq!(shared_range(&[&near], &[400.0], &Ask::default()), None);
+    }
+
+    #[test]
+    fn a_build_that_cannot_be_is_named_by_its_place() {
+        struct Refusing;
+        impl Solver for Refusing {
+            fn work_out(
+                &self,
+                _: &crate::solver::Asked,
+                _: &dyn Executor,
+                _: &crate::watch::Staged,
+            ) -> Result<crate::solver::Worked, PlanError> {
+                Err(PlanError::Ask { what: "refused".into(), hint: "none".into() })
+            }
+        }
+        let build = four();
+        let found =
+            compare_with(&Refusing, &[&build, &build], &Ask::default(), &Serial, &Unwatched);
+        let error = found.unwrap_err();
+        assert!(matches!(&error, PlanError::Build { place: 1, .. }), "{error}");
+        assert!(error.to_string().starts_with("build 1: refused"), "{error}");
     }
 
     #[test]

@@ -46,12 +46,30 @@ pub enum PlanError {
         /// Why.
         reason: Box<CycleError>,
     },
+    /// One of several builds.
+    #[error("build {place}: {error}")]
+    Build {
+        /// Which of them, from 1.
+        place: usize,
+        /// What keeps it from being predicted.
+        error: Box<PlanError>,
+    },
     /// Points that make no curve.
     #[error(transparent)]
     Curve(#[from] CurveError),
     /// The caller asked to stop.
     #[error("stopped by request")]
     Stopped,
+}
+
+impl PlanError {
+    /// The same as the error of one of several builds; a stop is of all of them.
+    pub(crate) fn of_build(self, place: usize) -> Self {
+        match self {
+            Self::Stopped => Self::Stopped,
+            error => Self::Build { place, error: Box::new(error) },
+        }
+    }
 }
 
 /// What the first fault is, and its remedy on a line of its own.

@@ -49,6 +49,6 @@ pub use network::{Design, network};
 pub use predict::{TWO_MESH_FACTOR, predict};
 pub use prediction::{Averages, Best, Failure, Figure, GoalCheck, Prediction};
 pub use record::Record;
-pub use sweep::{Swept, Vary, sweep};
+pub use sweep::{Sweep, Swept, Vary, sweep};
 pub use trace::trace;
 pub use watch::{Stage, Unwatched, Watch};

@@ -1,10 +1,12 @@
 //! Curves over one or two values.
 
 use crate::ask::Ask;
+use crate::compare::{BuildDifference, Pair, shared_range};
 use crate::error::PlanError;
 use crate::gas_dynamics::GasDynamics;
 use crate::predict::{curves, finish, in_conditions, predict_with, stages};
 use crate::prediction::Prediction;
+use crate::record::changed_parts;
 use crate::solver::Solver;
 use crate::speeds::speeds;
 use crate::watch::{Watch, Within};
@@ -20,6 +22,15 @@ pub struct Vary {
     pub values: Vec<String>,
 }
 
+/// Curves over one or two values.
+#[derive(Debug, Clone)]
+pub struct Sweep {
+    /// The build as it stands, or why it can't be predicted.
+    pub base: Result<Prediction, PlanError>,
+    /// A curve for each value.
+    pub curves: Vec<Swept>,
+}
+
 /// One curve of a sweep.
 #[derive(Debug, Clone)]
 pub struct Swept {
@@ -27,10 +38,13 @@ pub struct Swept {
     pub values: Vec<(String, String)>,
     /// The prediction, or why there is none with these values.
     pub prediction: Result<Prediction, PlanError>,
+    /// The prediction less that of the build as it stands; `None` where one of them is missing or
+    /// they share no speed.
+    pub less_base: Option<BuildDifference>,
 }
 
-/// Predicts the build with every value of one path, or every pair of values of two, all at the
-/// same speeds. The last path changes fastest.
+/// Predicts the build as it stands and with every value of one path, or every pair of values of two,
+/// all at the same speeds. The last path changes fastest.
 ///
 /// # Errors
 /// No path, more than two, a path without values; stopped. A value that doesn't fit the build is
@@ -41,7 +55,7 @@ pub fn sweep(
     ask: &Ask,
     executor: &dyn Executor,
     watch: &dyn Watch,
-) -> Result<Vec<Swept>, PlanError> {
+) -> Result<Sweep, PlanError> {
     sweep_with(&GasDynamics, build, vary, ask, executor, watch)
 }
 
@@ -52,24 +66,46 @@ pub(crate) fn sweep_with(
     ask: &Ask,
     executor: &dyn Executor,
     watch: &dyn Watch,
-) -> Result<Vec<Swept>, PlanError> {
+) -> Result<Sweep, PlanError> {
     check(vary)?;
     let build = in_conditions(build, ask)?;
     // One set of speeds for all; the build's own, so that a value does not move them.
-    let ask = &Ask { speeds: Some(speeds(&build, ask)?), ..ask.clone() };
+    let speeds = speeds(&build, ask)?;
     let varied: Vec<(Values, Result<Build, PlanError>)> = combinations(vary)
         .into_iter()
         .map(|values| (values.clone(), with(&build, &values)))
         .collect();
-    let good: Vec<&Build> = varied.iter().filter_map(|(_, build)| build.as_ref().ok()).collect();
-    let count = ask.speeds.as_ref().map_or(0, Vec::len);
-    watch.expect(&stages(ask, count, good.len()));
-    let mut found = predictions(solver, &build, &good, ask, executor, watch)?.into_iter();
-    let swept = varied.into_iter().map(|(values, built)| Swept {
-        values,
-        prediction: built.and_then(|_| found.next().unwrap_or(Err(PlanError::Stopped))),
+    let good = varied.iter().filter_map(|(_, build)| build.as_ref().ok());
+    let all: Vec<&Build> = std::iter::once(build.as_ref()).chain(good).collect();
+    let average = shared_range(&all, &speeds, ask);
+    watch.expect(&stages(ask, speeds.len(), all.len()));
+    let ask = &Ask { speeds: Some(speeds), average, ..ask.clone() };
+    let mut found = predictions(solver, &build, &all, ask, executor, watch)?.into_iter();
+    let mut next = || found.next().unwrap_or(Err(PlanError::Stopped));
+    let base = next();
+    let swept = varied.into_iter().map(|(values, varied)| {
+        let (prediction, less_base) = match varied {
+            Ok(varied) => {
+                let prediction = next();
+                let less_base = less(&prediction, &base, changed_parts(&build, &varied), average);
+                (prediction, less_base)
+            }
+            Err(error) => (Err(error), None),
+        };
+        Swept { values, prediction, less_base }
     });
-    Ok(swept.collect())
+    let curves = swept.collect();
+    Ok(Sweep { base, curves })
+}
+
+fn less(
+    new: &Result<Prediction, PlanError>,
+    old: &Result<Prediction, PlanError>,
+    parts: usize,
+    range: Option<(f64, f64)>,
+) -> Option<BuildDifference> {
+    let pair = Pair { new: new.as_ref().ok()?, old: old.as_ref().ok()? };
+    pair.difference(parts, range).ok()
 }
 
 type Values = Vec<(String, String)>;
@@ -123,14 +159,15 @@ fn predictions(
     executor: &dyn Executor,
     watch: &dyn Watch,
 ) -> Result<Vec<Result<Prediction, PlanError>>, PlanError> {
-    if ask.plus_minus {
+    let all: Vec<Result<Prediction, PlanError>> = if ask.plus_minus {
         let one = |build: &&Build| predict_with(solver, build, ask, executor, &Within(watch));
-        return Ok(builds.iter().map(one).collect());
-    }
-    let speeds = speeds(centre, ask)?;
-    let drafts = curves(solver, centre, builds, &speeds, ask, executor, watch)?;
-    let all = builds.iter().zip(drafts).map(|(build, draft)| finish(build, ask, draft?, None));
-    let all: Vec<Result<Prediction, PlanError>> = all.collect();
+        builds.iter().map(one).collect()
+    } else {
+        let speeds = speeds(centre, ask)?;
+        let drafts = curves(solver, centre, builds, &speeds, ask, executor, watch)?;
+        let all = builds.iter().zip(drafts).map(|(build, draft)| finish(build, ask, draft?, None));
+        all.collect()
+    };
     match all.iter().any(|one| matches!(one, Err(PlanError::Stopped))) {
         true => Err(PlanError::Stopped),
         false => Ok(all),
@@ -151,7 +188,33 @@ mod tests {
     fn swept(vary: &[Vary], plus_minus: bool) -> Result<Vec<Swept>, PlanError> {
         let solver = Linear::new(&[("intake.runner.length", 0.03)]);
         let ask = Ask { plus_minus, ..Ask::default() };
-        sweep_with(&solver, &four(), vary, &ask, &Serial, &Unwatched)
+        Ok(sweep_with(&solver, &four(), vary, &ask, &Serial, &Unwatched)?.curves)
+    }
+
+    #[test]
+    fn each_curve_has_its_difference_to_the_build_as_it_stands() {
+        let four = four().with("intake.runner.length", "300 mm").unwrap();
+        let solver = Linear::new(&[("intake.runner.length", 0.001), ("model.flow", 0.05)]);
+        let values = [vary("intake.runner.length", &["300 mm", "310 mm", "310 rpm"])];
+        let ask = Ask::default();
+        let found = sweep_with(&solver, &four, &values, &ask, &Serial, &Unwatched).unwrap();
+        let base = found.base.as_ref().unwrap();
+        let [same, other, none] = &found.curves[..] else { panic!("three values") };
+        let same = same.less_base.as_ref().unwrap().best_power;
+        assert_eq!((same.value, same.plus_minus), (0.0, Some(0.0)));
+        let longer = other.prediction.as_ref().unwrap().best_power.figure;
+        let less = other.less_base.as_ref().unwrap().best_power;
+        assert_eq!(less.value, longer.value - base.best_power.figure.value);
+        // What the relations have wrong moves both alike.
+        assert!(less.plus_minus.unwrap() < 0.2 * longer.plus_minus.unwrap());
+        assert!(none.less_base.is_none());
+        // The comparison of the same two builds says the same.
+        let varied = four.with("intake.runner.length", "310 mm").unwrap();
+        let speeds = Some(speeds(&four, &ask).unwrap());
+        let ask = Ask { speeds, ..ask };
+        let both =
+            crate::compare::compare_with(&solver, &[&four, &varied], &ask, &Serial, &Unwatched);
+        assert_eq!(both.unwrap().differences[0].best_power, less);
     }
 
     #[test]

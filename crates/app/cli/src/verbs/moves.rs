@@ -3,15 +3,16 @@
 use crate::Done;
 use crate::args::Moves;
 use crate::asking::{self, Question};
+use crate::difference::signed;
 use crate::failure::Failure;
 use crate::json::{clean, line, quantity};
 use crate::manner::{Form, Manner};
 use crate::text::{counted, csv_row};
 use crate::verbs::predict::{figure, heading, wrapped_entry};
 use serde_json::{Value as Json, json};
-use shortblock_plan::{Effect, Figure, Moves as Found};
+use shortblock_plan::{Effect, Moves as Found};
 use shortblock_sheets::{Table, plain_number};
-use shortblock_units::{Origin, Quantity, Unit, rounded_plus_minus};
+use shortblock_units::{Origin, Quantity};
 use std::f64::consts::PI;
 use std::path::Path;
 
@@ -21,16 +22,16 @@ const WIDEST: usize = 32;
 
 /// Works the steps out and ranks them.
 pub fn run(args: &Moves, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
-    let question = asking::question(&args.asked, manner, shop)?;
+    let question = asking::question(&args.asked, &[], manner, shop)?;
     let found = shortblock_plan::moves(
-        &question.opened.build,
+        &question.subject.opened.build,
         &question.ask,
         args.most,
         &question.threads,
         &question.progress,
     );
     question.progress.clear();
-    let found = found.map_err(asking::failure)?;
+    let found = found.map_err(|error| asking::failure(error, &question))?;
     let text = match manner.form {
         Form::Text => page(&question, &found, args.most, manner),
         Form::Json => line(&as_json(&question, &found, manner), manner),
@@ -55,8 +56,8 @@ fn page(question: &Question, found: &Found, most: usize, manner: &Manner) -> Str
         let cells = [
             named(effect, manner),
             step(effect, manner),
-            change(&effect.best_power, power),
-            change(&effect.average_torque, torque),
+            signed(&effect.best_power, power),
+            signed(&effect.average_torque, torque),
             format!("±{}", short(power.span_from_si(effect.not_knowing))),
         ];
         table.row(cells.iter().map(|cell| manner.text(cell)).collect());
@@ -108,21 +109,6 @@ fn step(effect: &Effect, manner: &Manner) -> String {
     format!("{sign}{size} {}", manner.symbol(unit)).trim_end().to_owned()
 }
 
-/// A change with its sign and ±, without unit.
-fn change(figure: &Figure, unit: &Unit) -> String {
-    let value = unit.span_from_si(figure.value);
-    let sign = if value > 0.0 { "+" } else { "" };
-    match figure.plus_minus.map(|pm| unit.span_from_si(pm)).filter(|pm| *pm > 0.0) {
-        Some(pm) => {
-            let (rounded, places) = rounded_plus_minus(pm);
-            let places = usize::try_from(places).unwrap_or(0);
-            let (value, pm) = (plain_number(value, places), plain_number(rounded, places));
-            format!("{sign}{value} ±{pm}")
-        }
-        None => format!("{sign}{}", short(value)),
-    }
-}
-
 /// A number of two figures or so.
 fn short(value: f64) -> String {
     plain_number(value, if value.abs() < 9.95 { 1 } else { 0 })
@@ -151,7 +137,7 @@ fn as_json(question: &Question, found: &Found, manner: &Manner) -> Json {
     let speeds: Vec<f64> = found.speeds.iter().map(|si| clean(rpm.from_si(*si))).collect();
     let failed: Vec<Json> =
         found.failed.iter().map(|(path, why)| json!({ "path": path, "why": why })).collect();
-    json!({ "format": "shortblock/moves/1", "file": question.opened.name,
+    json!({ "format": "shortblock/moves/1", "file": question.subject.opened.name,
         "speed": { "unit": rpm.symbol, "values": speeds }, "effects": effects,
         "not_worked_out": failed })
 }

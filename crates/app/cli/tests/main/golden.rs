@@ -40,6 +40,11 @@ fn units_are_listed() {
 }
 
 #[test]
+fn help_explains_a_verb() {
+    check("help-predict", &["help", "predict"]);
+}
+
+#[test]
 fn help_explains_a_word() {
     check("help", &["help", "knock-margin"]);
 }

@@ -1,5 +1,6 @@
 //! The program as a user meets it: run whole, on the demo shop.
 
+mod beside;
 mod golden;
 mod manners;
 mod predicting;

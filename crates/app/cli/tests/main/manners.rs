@@ -24,6 +24,8 @@ const EVERY: &[&[&str]] = &[
         "--vary=exhaust.primary.length=700:800:100 mm",
     ],
     &["predict", "demo/201/b1", "--coarse", "--speeds", "4000,6000"],
+    &["predict", "demo/114/b1", "demo/114/b2", "demo/114/b3", "--speeds", "4000,6000"],
+    &["sweep", "demo/201/b1", "--speeds=4000,6000", "--vary=exhaust.primary.length=700:800:100 mm"],
 ];
 
 fn with(arguments: &[&str], more: &[&str]) -> Ran {

@@ -40,7 +40,7 @@ pub fn svg_chart(chart: &Chart, theme: Theme) -> String {
         labels::draw(&mut pen, chart, axis, &panel);
         bottom = panel.bottom;
     }
-    if let Some(difference) = &chart.difference {
+    for difference in &chart.differences {
         let panel = Panel::of_difference(difference, &frame, bottom);
         panel.grid(&mut pen);
         curves::draw_difference(&mut pen, difference, &panel);

@@ -50,11 +50,11 @@ pub(crate) struct Frame {
 impl Frame {
     pub fn of(chart: &Chart, left: f64, right: f64) -> Self {
         let speeds = chart.all_series().flat_map(|series| series.points_rpm());
-        let of_difference = chart.difference.iter().flat_map(|d| d.points.iter().map(|p| p.0));
+        let of_difference = chart.differences.iter().flat_map(|d| d.points.iter().map(|p| p.0));
         let (low, high) = span(speeds.chain(of_difference)).unwrap_or((0.0, 1000.0));
         let room = 0.015 * (high - low).max(100.0);
         let x = Scale { low: low - room, high: high + room, from: left, to: right };
-        let one_panel = chart.axes.len() == 1 && chart.difference.is_none();
+        let one_panel = chart.axes.len() == 1 && chart.differences.is_empty();
         Self { left, right, x, one_panel }
     }
 

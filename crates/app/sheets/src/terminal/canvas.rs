@@ -9,6 +9,17 @@ const DOTS: [[u8; 4]; 2] = [[0x01, 0x02, 0x04, 0x40], [0x08, 0x10, 0x20, 0x80]];
 /// Columns of dots drawn and left out, for a predicted curve of each slot.
 const DASHES: [(usize, usize); 4] = [(5, 3), (2, 2), (9, 3), (1, 2)];
 
+/// ASCII mark of a predicted curve of each slot.
+const PREDICTED: [char; 4] = ['.', 'o', 'x', '='];
+
+/// The character a curve is made of where only ASCII will do.
+pub(crate) fn plain_mark(series: &Series) -> char {
+    match series.kind() {
+        Kind::Measured => '*',
+        Kind::Predicted => PREDICTED[series.slot().index()],
+    }
+}
+
 /// The inside of the chart.
 pub(crate) struct Canvas {
     style: TerminalStyle,
@@ -43,7 +54,7 @@ impl Canvas {
             };
             let y = (up.down(value) * high as f64).floor() as i64;
             if !dashed || x % (on + off) < on {
-                self.upright(series.kind(), x, before.unwrap_or(y), y);
+                self.upright(series, x, before.unwrap_or(y), y);
             }
             before = Some(y);
             met = true;
@@ -55,23 +66,23 @@ impl Canvas {
         {
             let x = (across.right(rpm) * wide as f64).floor() as usize;
             let y = (up.down(value) * high as f64).floor() as i64;
-            self.upright(series.kind(), x, y, y);
+            self.upright(series, x, y, y);
         }
     }
 
     /// Dots of one column from the height `from`, not itself unless it is `to`, to `to`.
-    fn upright(&mut self, kind: Kind, x: usize, from: i64, to: i64) {
+    fn upright(&mut self, series: &Series, x: usize, from: i64, to: i64) {
         let (low, high) = match from.cmp(&to) {
             std::cmp::Ordering::Less => (from + 1, to),
             std::cmp::Ordering::Equal => (to, to),
             std::cmp::Ordering::Greater => (to, from - 1),
         };
         for y in low..=high {
-            self.dot(kind, x, y);
+            self.dot(series, x, y);
         }
     }
 
-    fn dot(&mut self, kind: Kind, x: usize, y: i64) {
+    fn dot(&mut self, series: &Series, x: usize, y: i64) {
         let (wide, high) = self.fineness();
         let Ok(y) = usize::try_from(y) else { return };
         let Some(cell) = self.cells.get_mut(y / high).and_then(|row| row.get_mut(x / wide)) else {
@@ -80,8 +91,9 @@ impl Canvas {
         match self.style {
             TerminalStyle::Braille => *cell |= DOTS[x % wide][y % high],
             // Where both run, the measured one is shown.
-            TerminalStyle::Plain if kind == Kind::Measured => *cell = b'*',
-            TerminalStyle::Plain if *cell == 0 => *cell = b'.',
+            TerminalStyle::Plain if *cell == 0 || series.kind() == Kind::Measured => {
+                *cell = plain_mark(series) as u8;
+            }
             TerminalStyle::Plain => {}
         }
     }

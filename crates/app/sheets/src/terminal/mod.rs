@@ -6,7 +6,7 @@ mod scale;
 use crate::chart::{Axis, Kind, Series};
 use crate::look::is_unfit;
 use crate::number::plain_number;
-use canvas::Canvas;
+use canvas::{Canvas, plain_mark};
 use scale::{Across, Up};
 
 /// Cells from left to right.
@@ -14,13 +14,15 @@ pub(crate) const COLUMNS: usize = 60;
 /// Cells from top to bottom.
 pub(crate) const ROWS: usize = 11;
 const SCREEN: usize = 80;
+/// A sample of the predicted line of each slot.
+const DASHED: [&str; 4] = ["╌╌", "┈┈", "─╌", "··"];
 
 /// Which characters a terminal chart is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum TerminalStyle {
     /// Unicode braille, eight dots a cell.
     Braille,
-    /// ASCII lines for any terminal: `*` measured, `.` predicted.
+    /// ASCII lines for any terminal: `*` measured; `.`, `o`, `x`, `=` predicted, one for each slot.
     Plain,
 }
 
@@ -28,7 +30,7 @@ pub enum TerminalStyle {
 /// line break and none longer than 80 columns.
 ///
 /// Predicted curves are dashed and named with `◇`, measured ones solid with
-/// `●` (`.` and `*` when plain); every curve carries its name at its right
+/// `●` (ASCII marks when plain); every curve carries its name at its right
 /// end. Ticks stand exactly at the centre of their cell. Nothing to draw gives
 /// an empty text.
 #[must_use]
@@ -79,10 +81,9 @@ fn heading(series: &[Series], axis: &Axis, style: TerminalStyle, field: usize) -
     let mut lines = vec![format!("{indent}{}, {}", axis.name(), axis.unit.symbol)];
     for one in series {
         let sample = match (style, one.kind()) {
-            (TerminalStyle::Braille, Kind::Predicted) => "╌╌",
-            (TerminalStyle::Braille, Kind::Measured) => "──",
-            (TerminalStyle::Plain, Kind::Predicted) => "..",
-            (TerminalStyle::Plain, Kind::Measured) => "**",
+            (TerminalStyle::Braille, Kind::Predicted) => DASHED[one.slot().index()].to_owned(),
+            (TerminalStyle::Braille, Kind::Measured) => "──".to_owned(),
+            (TerminalStyle::Plain, _) => plain_mark(one).to_string().repeat(2),
         };
         let entry = format!("{sample} {} {}", shortened(one.label(), 55), one.kind().word());
         match lines.last_mut() {
@@ -119,8 +120,7 @@ fn end_names(
         first_free = row + 1;
         let mark = match (style, one.kind()) {
             (TerminalStyle::Braille, kind) => kind.mark(),
-            (TerminalStyle::Plain, Kind::Predicted) => '.',
-            (TerminalStyle::Plain, Kind::Measured) => '*',
+            (TerminalStyle::Plain, _) => plain_mark(one),
         };
         names[row] = format!("{mark} {}", shortened(one.label(), width.saturating_sub(2)));
     }

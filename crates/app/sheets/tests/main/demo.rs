@@ -58,7 +58,7 @@ pub fn planner() -> Chart {
                 to: Some(5000.0 * RPM),
             },
         ],
-        difference: Some(DifferenceSeries::new(&difference, power_axis(), Slot::A)),
+        differences: vec![DifferenceSeries::new(&difference, power_axis(), Slot::A)],
         notes: vec![
             "± 19 times in 20. Measured: corrected to 99 kPa dry, 25 °C; mean of 50 rpm steps."
                 .to_owned(),

@@ -154,6 +154,18 @@ fn any_words_stay_words() {
 }
 
 #[test]
+fn builds_are_told_apart_in_ascii() {
+    let line = |slot, torque| {
+        let curve = demo::curve("b", &[3000.0, 6000.0], &[torque, torque], 0.0);
+        Series::predicted(slot, curve)
+    };
+    let both = [line(Slot::A, 200.0), line(Slot::B, 250.0)];
+    let text = terminal_chart(&both, &demo::torque_axis(), TerminalStyle::Plain);
+    let drawn = |mark: &str| text.lines().filter(|line| line.contains(&mark.repeat(50))).count();
+    assert_eq!((drawn("."), drawn("o")), (1, 1), "{text}");
+}
+
+#[test]
 fn thin_and_odd_charts_hold_no_nonsense() {
     let one: Curve<Measured> = demo::curve("p3", &[5000.0], &[300.0], 0.01);
     let flat: Curve<Predicted> = demo::curve("b1", &[3000.0, 9000.0], &[0.0, 0.0], 0.0);
@@ -168,7 +180,7 @@ fn thin_and_odd_charts_hold_no_nonsense() {
             from: Some(1e5),
             to: None,
         }],
-        difference: Some(DifferenceSeries::new(&none, demo::torque_axis(), Slot::A)),
+        differences: vec![DifferenceSeries::new(&none, demo::torque_axis(), Slot::A)],
         ..Chart::default()
     };
     for series in [

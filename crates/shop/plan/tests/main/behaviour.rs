@@ -87,7 +87,7 @@ fn a_sweep_keeps_the_mesh_and_the_speeds() {
     let vary = [Vary { path: "intake.runner.length".into(), values }];
     let ask = Ask { plus_minus: false, ..quick() };
     let found = sweep(&single(), &vary, &ask, &Serial, &Unwatched).unwrap();
-    let curves: Vec<_> = found.iter().map(|s| s.prediction.as_ref().unwrap()).collect();
+    let curves: Vec<_> = found.curves.iter().map(|s| s.prediction.as_ref().unwrap()).collect();
     assert_eq!(curves[0].curve.speed(), curves[1].curve.speed());
     assert_eq!(curves[0].record.cells, curves[1].record.cells);
     assert_ne!(curves[0].curve.column(Quantity::Torque), curves[1].curve.column(Quantity::Torque));

@@ -1,23 +1,44 @@
-//! The prediction for programs.
+//! Predictions as JSON.
 
-use super::Answer;
+use super::{Answer, One};
+use crate::asking::Subject;
+use crate::difference::tells;
 use crate::figures::FIGURES;
 use crate::json::{COVERAGE, clean, quantity};
 use crate::manner::Manner;
-use crate::text::csv_row;
 use serde_json::{Value as Json, json};
-use shortblock_curve::Quantity as Column;
-use shortblock_plan::{Best, Figure, GoalCheck, LimitCheck, Prediction, Whose};
+use shortblock_curve::{DifferencePoint, Quantity as Column};
+use shortblock_plan::{
+    Best, BuildDifference, Conditions, Figure, GoalCheck, LimitCheck, Prediction, Whose,
+};
 use shortblock_units::{Origin, Quantity};
 
 const KIND: Origin = Origin::Predicted;
 
-/// One object; arrays have one unit each.
+/// One object; arrays have one unit each. Builds that are laid over the first stand in `others`, each
+/// as it would stand alone with its difference to the first in `less_first`.
 pub fn json(answer: &Answer, manner: &Manner) -> Json {
-    let Answer { question, prediction, took } = answer;
-    let identity = &question.opened.build.identity;
+    let asked = answer.question.ask.conditions.as_ref();
+    let mut objects = answer.each().map(|one| build(&one, asked, manner));
+    let mut object = objects.next().unwrap_or_default();
+    let others = objects.zip(&answer.others).map(|(mut object, laid)| {
+        object["less_first"] = less_first(&laid.difference, manner);
+        object
+    });
+    let others: Vec<Json> = others.collect();
+    if !others.is_empty() {
+        object["others"] = json!(others);
+    }
+    object["seconds"] = json!(clean(answer.took.as_secs_f64()));
+    object
+}
+
+/// A build with its prediction.
+fn build(one: &One, asked: Option<&Conditions>, manner: &Manner) -> Json {
+    let One { subject, prediction, .. } = one;
+    let identity = &subject.opened.build.identity;
     let speed = |si: f64| quantity(si, None, Quantity::EngineSpeed, KIND, manner);
-    let tried: Vec<Json> = question
+    let tried: Vec<Json> = subject
         .tried
         .iter()
         .map(|(path, old, new)| json!({ "path": path, "from": old, "to": new }))
@@ -25,10 +46,10 @@ pub fn json(answer: &Answer, manner: &Manner) -> Json {
     let held = &prediction.holding;
     json!({
         "format": "shortblock/predict/1",
-        "file": question.opened.name,
+        "file": subject.opened.name,
         "engine": identity.number, "build": identity.build, "name": identity.name,
         "tried": tried,
-        "air": air(answer, manner),
+        "air": air(subject, asked, manner),
         "speed": array(prediction.curve.speed(), None, Quantity::EngineSpeed, manner),
         "torque": curve(prediction, Column::Torque, manner),
         "power": curve(prediction, Column::Power, manner),
@@ -49,13 +70,12 @@ pub fn json(answer: &Answer, manner: &Manner) -> Json {
         })).collect::<Vec<Json>>(),
         "remarks": prediction.remarks,
         "record": record(prediction),
-        "seconds": clean(took.as_secs_f64()),
     })
 }
 
-fn air(answer: &Answer, manner: &Manner) -> Json {
-    let state = &answer.question.opened.build.state;
-    let asked = answer.question.ask.conditions;
+/// The air asked for, else the build's own.
+fn air(subject: &Subject, asked: Option<&Conditions>, manner: &Manner) -> Json {
+    let state = &subject.opened.build.state;
     let value = |asked: Option<f64>, own: &shortblock_engine::Value| {
         let (si, pm, kind) = match asked {
             Some(si) => (si, None, Origin::Given),
@@ -116,6 +136,32 @@ pub fn figure(figure: &Figure, of: Quantity, manner: &Manner) -> Json {
     quantity(figure.value, figure.plus_minus, of, KIND, manner)
 }
 
+/// A build less the first: over speed, at the best of each, on average.
+pub fn less_first(difference: &BuildDifference, manner: &Manner) -> Json {
+    let points = difference.curve.points();
+    let speed: Vec<f64> = points.iter().map(|point| point.speed).collect();
+    let over = |of: Quantity, each: &dyn Fn(&DifferencePoint) -> (f64, Option<f64>)| {
+        let (values, pm): (Vec<f64>, Vec<Option<f64>>) = points.iter().map(each).unzip();
+        let pm: Option<Vec<f64>> = pm.into_iter().collect();
+        array(&values, pm.as_deref(), of, manner)
+    };
+    let told = |one: &Figure, of: Quantity| {
+        let mut object = figure(one, of, manner);
+        object["tells"] = json!(tells(one));
+        object
+    };
+    json!({
+        "speed": array(&speed, None, Quantity::EngineSpeed, manner),
+        "torque": over(Quantity::Torque, &|p| (p.torque, p.torque_plus_minus)),
+        "power": over(Quantity::Power, &|p| (p.power, p.power_plus_minus)),
+        "best_torque": told(&difference.best_torque, Quantity::Torque),
+        "best_power": told(&difference.best_power, Quantity::Power),
+        "average_torque": difference.average_torque.map(|f| told(&f, Quantity::Torque)),
+        "average_power": difference.average_power.map(|f| told(&f, Quantity::Power)),
+        "chance_of_more_power_on_average": difference.chance_of_gain.map(clean),
+    })
+}
+
 fn figures(prediction: &Prediction, manner: &Manner) -> Json {
     let arrays = FIGURES.iter().map(|figure| {
         let unit = manner.unit(figure.quantity);
@@ -164,37 +210,4 @@ fn record(prediction: &Prediction) -> Json {
         "fingerprint": record.fingerprint, "seed": record.seed, "cells": record.cells,
         "cell_length_fresh_m": record.cold_cells, "cell_length_exhaust_m": record.hot_cells,
     })
-}
-
-/// One row a speed; every heading says its unit.
-pub fn csv(answer: &Answer, manner: &Manner) -> String {
-    let prediction = &answer.prediction;
-    let curve = &prediction.curve;
-    let symbol = |quantity| manner.unit(quantity).symbol;
-    let mut headings = vec![format!("speed {}", symbol(Quantity::EngineSpeed))];
-    for (word, of) in [("torque", Quantity::Torque), ("power", Quantity::Power)] {
-        headings.extend([format!("{word} {}", symbol(of)), format!("{word} ± {}", symbol(of))]);
-    }
-    headings.push("kind".to_owned());
-    headings.extend(FIGURES.iter().map(|figure| {
-        format!("{} {}", figure.key.replace('_', " "), symbol(figure.quantity)).trim().to_owned()
-    }));
-    let mut out = csv_row(&headings);
-    for (i, point) in prediction.points.iter().enumerate() {
-        let cell = |number: Option<f64>| number.map_or(String::new(), |n| clean(n).to_string());
-        let mut cells = vec![cell(Some(manner.unit(Quantity::EngineSpeed).from_si(point.speed)))];
-        for (column, of) in [(Column::Torque, Quantity::Torque), (Column::Power, Quantity::Power)] {
-            let unit = manner.unit(of);
-            let pm = curve.plus_minus(column).and_then(|all| all.get(i));
-            cells.push(cell(curve.column(column).get(i).map(|si| unit.from_si(*si))));
-            cells.push(cell(pm.map(|si| unit.span_from_si(*si))));
-        }
-        cells.push(KIND.key().to_owned());
-        cells.extend(FIGURES.iter().map(|figure| {
-            let unit = manner.unit(figure.quantity);
-            cell((figure.of)(point).map(|si| unit.from_si(si)))
-        }));
-        out += &csv_row(&cells);
-    }
-    out
 }

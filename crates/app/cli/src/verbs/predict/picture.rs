@@ -1,10 +1,14 @@
 //! The prediction as a picture.
 
 use super::Answer;
-use super::text::{air_of, title};
+use super::heading::{air_of, title};
+use super::laid::{WHY, lines};
 use crate::manner::Manner;
+use crate::text::counted;
 use shortblock_engine::{Build, Wish};
-use shortblock_sheets::{Axis, Chart, Goal, Series, Slot, Theme, Unit, svg_chart};
+use shortblock_sheets::{
+    Axis, Chart, DifferenceSeries, Goal, Series, Slot, Theme, Unit, svg_chart,
+};
 use shortblock_units::Quantity;
 
 /// Power in the unit that is shown.
@@ -17,24 +21,68 @@ pub fn torque_axis(manner: &Manner) -> Axis {
     Axis::torque(Unit::of(manner.unit(Quantity::Torque)))
 }
 
-/// Torque over power on one axis of engine speed, with goals and what the reader must know.
+/// Torque over power on one axis of engine speed, with goals and what the reader must know; below
+/// them the difference in power of each build that is laid over the first.
 pub fn svg(answer: &Answer, manner: &Manner) -> String {
-    let prediction = &answer.prediction;
-    let mut notes = vec![air_of(&answer.question, manner)];
-    if prediction.band.is_some() {
-        notes.push("± 19 times in 20, from uncertain values, model and mesh.".to_owned());
-    }
-    let assumed = crate::text::counted(prediction.assumed, "assumed value");
-    notes.push(format!("Predicted, with {assumed}; not run on a dynamometer."));
     let chart = Chart {
-        title: title(&answer.question),
+        title: heading(answer),
         axes: vec![torque_axis(manner), power_axis(manner)],
-        series: vec![Series::predicted(Slot::A, prediction.curve.clone())],
-        goals: goals(&answer.question.opened.build),
-        notes,
+        series: match answer.others.is_empty() {
+            true => vec![Series::predicted(Slot::A, answer.prediction.curve.clone())],
+            false => lines(answer),
+        },
+        goals: all_goals(answer),
+        differences: answer
+            .laid()
+            .map(|(one, difference)| {
+                let named = difference.curve.clone().relabelled(one.letter, 'A');
+                DifferenceSeries::new(&named, power_axis(manner), one.slot)
+            })
+            .collect(),
+        notes: notes(answer, manner),
         ..Chart::default()
     };
     svg_chart(&chart, Theme::Light)
+}
+
+/// The one build's title, or all of them by letter.
+fn heading(answer: &Answer) -> String {
+    match answer.others.is_empty() {
+        true => title(&answer.question.subject),
+        false => {
+            let each = answer.each().map(|one| format!("{}: {}", one.letter, title(one.subject)));
+            each.collect::<Vec<String>>().join("; ")
+        }
+    }
+}
+
+fn notes(answer: &Answer, manner: &Manner) -> Vec<String> {
+    let asked = answer.question.ask.conditions.as_ref();
+    let mut notes: Vec<String> =
+        answer.each().map(|one| air_of(one.subject, asked, manner)).collect();
+    notes.dedup();
+    if answer.prediction.band.is_some() {
+        notes.push("± 19 times in 20, from uncertain values, model and mesh.".to_owned());
+        if !answer.others.is_empty() {
+            notes.push(WHY.to_owned());
+        }
+    }
+    let assumed = answer.each().map(|one| counted(one.prediction.assumed, "assumed value"));
+    let assumed: Vec<String> = assumed.collect();
+    let assumed = assumed.join(" and ");
+    notes.push(format!("Predicted, with {assumed}; not run on a dynamometer."));
+    notes
+}
+
+/// The goals of all builds, each once.
+fn all_goals(answer: &Answer) -> Vec<Goal> {
+    let mut all: Vec<Goal> = Vec::new();
+    for goal in answer.each().flat_map(|one| goals(&one.subject.opened.build)) {
+        if !all.contains(&goal) {
+            all.push(goal);
+        }
+    }
+    all
 }
 
 fn goals(build: &Build) -> Vec<Goal> {

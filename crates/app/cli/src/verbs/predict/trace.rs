@@ -16,10 +16,10 @@ pub fn run(stations: &[String], question: &Question, manner: &Manner) -> Result<
         let what = format!("--trace is for one speed, and --speeds gives {}", speeds.len());
         return Err(Failure::NotUnderstood(format!("{what}\nhint: --speeds 6000")));
     };
-    let build = &question.opened.build;
+    let build = &question.subject.opened.build;
     let found = shortblock_plan::trace(build, &question.ask, speed, stations, &question.progress);
     question.progress.clear();
-    let trace = found.map_err(asking::failure)?;
+    let trace = found.map_err(|error| asking::failure(error, question))?;
     let text = match manner.form {
         Form::Json => crate::json::line(&as_json(&trace, speed), manner),
         Form::Text | Form::Csv => as_csv(&trace),
