@@ -2,7 +2,7 @@
 
 use crate::failure::Failure;
 use shortblock_curve::{Curve, Predicted, Quantity as Column};
-use shortblock_engine::nearest;
+use shortblock_document::nearest;
 use shortblock_units::{Quantity, parse};
 
 const HINT: &str = "hint: power or torque, then >=, >, <= or <, a value and, if wanted, a speed: \

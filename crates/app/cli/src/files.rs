@@ -2,7 +2,8 @@
 
 use crate::failure::Failure;
 use crate::text::harmless;
-use shortblock_engine::{Build, Doubt, Loaded, Loader, load, nearest};
+use shortblock_document::nearest;
+use shortblock_engine::{Build, Doubt, Loaded, Loader, load};
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};

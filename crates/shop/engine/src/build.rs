@@ -18,11 +18,10 @@ mod short_block;
 mod tested;
 pub mod timing;
 
-use crate::fault::{Doubt, Faults, Finding};
 use crate::fill::Fill;
 use crate::item::{Item, Items, Table};
-use crate::source::Sources;
 use crate::value::Value;
+use shortblock_document::{Doubt, Faults, Sources, in_order};
 
 pub use cam::{Cam, LiftCurve, ValveDuration};
 pub use exhaust::{Crossover, ExhaustKind, ExhaustSystem, JoinedPipe};
@@ -171,14 +170,4 @@ impl Build {
     pub fn assumed(&self) -> impl Iterator<Item = (&str, &Item)> {
         self.items().filter(|(_, item)| item.origin == shortblock_units::Origin::Assumed)
     }
-}
-
-/// Findings by source and place; those without a place last.
-pub(crate) fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
-    let key = |f: &Finding| {
-        f.place.as_ref().map_or((usize::MAX, usize::MAX), |p| (p.source, p.span.start))
-    };
-    findings.sort_by_key(key);
-    findings.dedup();
-    findings
 }

@@ -2,14 +2,12 @@
 
 use crate::build::{Build, lift_curve::about_its_nose};
 use crate::defaults;
-use crate::fault::{Doubt, Faults, Finding};
 use crate::item::{Duration, Item, Items, Leaf};
 use crate::layers::Layers;
-use crate::loader::Memory;
-use crate::nearest::nearest;
-use crate::read::{Reader, label};
+use crate::read::Reader;
 use crate::schema;
 use crate::value::Value;
+use shortblock_document::{Doubt, Faults, Finding, Memory, label, nearest};
 use shortblock_units::{Origin, Quantity};
 
 /// Tables whose numbers say what is wanted or how it was tested, not what the engine is.

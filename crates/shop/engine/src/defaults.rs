@@ -5,9 +5,9 @@ use std::sync::OnceLock;
 
 use shortblock_units::{Quantity, parse};
 
-use crate::node::{Body, Node, parse as parse_toml};
 use crate::schema::{self, Kind};
-use crate::source::Sources;
+use shortblock_document::Sources;
+use shortblock_document::{Body, Node, parse as parse_toml};
 
 /// The shipped file, for documentation.
 pub const TEXT: &str = include_str!("defaults.toml");

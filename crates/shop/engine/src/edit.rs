@@ -43,7 +43,7 @@ pub fn edit(text: &str, path: &str, new: &str) -> Result<String, EditError> {
     })?;
     if schema::word(path).is_none() {
         let words = schema::words().iter().map(|w| w.path.as_str());
-        let nearest = crate::nearest(path, words).unwrap_or_default().to_owned();
+        let nearest = shortblock_document::nearest(path, words).unwrap_or_default().to_owned();
         return Err(EditError::Unknown { path: path.to_owned(), nearest });
     }
     let value = to_value(new)?;

@@ -1,15 +1,13 @@
 //! A build while it is put together: what was stated, completed as it is asked for.
 
+use shortblock_document::{Doubt, Finding, Place, label};
 use std::collections::BTreeMap;
 
 use shortblock_units::Origin;
 
 use crate::defaults;
-use crate::fault::{Doubt, Finding};
 use crate::item::{Item, Items, Leaf, Table};
-use crate::read::label;
 use crate::schema;
-use crate::source::Place;
 use crate::value::{Remarks, Value};
 
 /// Items being completed; faults and doubts of putting them together gather here.

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::source::Place;
 use crate::value::{Remarks, Spot, Value};
+use shortblock_document::Place;
 use shortblock_units::Origin;
 
 /// Whether the lift a timing is stated at is at the lifter or at the valve.

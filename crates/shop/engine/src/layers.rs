@@ -6,13 +6,13 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::fault::Finding;
-use crate::loader::{Loader, folder, is_plain, join};
-use crate::nearest::nearest;
-use crate::node::{Body, Node, parse};
 use crate::schema;
-use crate::source::{Place, Sources};
 use crate::tree::{as_kind, find, merge, put, remove, spread, take_out_part};
+use shortblock_document::Finding;
+use shortblock_document::nearest;
+use shortblock_document::{Body, Node, parse};
+use shortblock_document::{Loader, folder, is_plain, join};
+use shortblock_document::{Place, Sources};
 
 /// The longest chain of `based_on` and `use`.
 const LONGEST_CHAIN: usize = 50;

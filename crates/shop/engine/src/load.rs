@@ -1,12 +1,10 @@
 //! Reading a build: files in, build or faults out.
 
-use crate::build::{Build, in_order};
-use crate::fault::{Doubt, Faults};
+use crate::build::Build;
 use crate::item::Items;
 use crate::layers::Layers;
-use crate::loader::Loader;
 use crate::read::Reader;
-use crate::source::Sources;
+use shortblock_document::{Doubt, Faults, Loader, Sources, in_order};
 
 /// What came of reading a build.
 #[derive(Debug, Clone, PartialEq)]

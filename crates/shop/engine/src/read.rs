@@ -8,15 +8,11 @@ mod stated;
 mod table;
 mod timing;
 
+use shortblock_document::{Body, Doubt, Finding, Loader, Node, Place, Sources, label, nearest};
 use std::collections::BTreeMap;
 
-use crate::fault::{Doubt, Finding};
 use crate::item::{Item, Items, Leaf};
-use crate::loader::Loader;
-use crate::nearest::nearest;
-use crate::node::{Body, Node};
 use crate::schema::{self, Field, Kind};
-use crate::source::{Place, Sources};
 use crate::tree::find;
 use crate::value::{Remarks, Spot};
 use shortblock_units::Origin;
@@ -265,9 +261,4 @@ impl Reader<'_> {
     fn wrong(&mut self, place: &Place, path: &str, what: impl Into<String>, remedy: &str) {
         self.faults.push(Finding::new(what).at(place).about(path).remedy(remedy));
     }
-}
-
-/// A path in plain words: `exhaust.primary.length` → "exhaust primary length".
-pub(crate) fn label(path: &str) -> String {
-    path.replace(['.', '_'], " ")
 }

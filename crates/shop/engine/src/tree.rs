@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::node::{Body, Node};
 use crate::schema;
+use shortblock_document::{Body, Node};
 
 /// Takes out of `root` what came from a shelf part that another part in `table` replaces.
 pub fn take_out_part(root: &mut Node, table: &str, sources: &Range<usize>) {

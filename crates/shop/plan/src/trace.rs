@@ -10,7 +10,8 @@ use crate::network::{Design, network};
 use crate::predict::in_conditions;
 use crate::watch::{Stage, Staged, Watch};
 use shortblock_cycle::{CellLength, CycleError, Job, Mesh, Side, Station, Trace};
-use shortblock_engine::{Build, nearest};
+use shortblock_document::nearest;
+use shortblock_engine::Build;
 
 /// Traces a build at `speed` (rad/s) over one cycle.
 ///

@@ -8,8 +8,9 @@ use crate::manner::{Form, Manner};
 use crate::words::{WORDS, Word};
 use clap::CommandFactory;
 use serde_json::json;
+use shortblock_document::nearest;
 use shortblock_engine::defaults::{self, Standing};
-use shortblock_engine::{nearest, schema};
+use shortblock_engine::schema;
 
 /// The page of a word; without one, the program's own.
 pub fn run(args: &Help, manner: &Manner) -> Result<Done, Failure> {

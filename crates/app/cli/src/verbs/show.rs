@@ -9,7 +9,8 @@ use crate::manner::{Form, Manner};
 use crate::paths::used;
 use crate::text::{COLUMNS, counted, csv_row, harmless, padded, source};
 use serde_json::{Value as Json, json};
-use shortblock_engine::{Item, Leaf, Value, nearest, schema};
+use shortblock_document::nearest;
+use shortblock_engine::{Item, Leaf, Value, schema};
 use shortblock_units::Origin;
 use std::path::Path;
 

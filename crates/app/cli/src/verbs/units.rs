@@ -7,7 +7,7 @@ use crate::json::{self, clean};
 use crate::manner::{Form, Manner};
 use crate::text::{csv_row, padded};
 use serde_json::{Value as Json, json};
-use shortblock_engine::nearest;
+use shortblock_document::nearest;
 use shortblock_units::{Quantity, Unit, unit, units_of};
 
 /// The list, or one quantity in full.

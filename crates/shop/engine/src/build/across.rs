@@ -1,8 +1,8 @@
 //! Checks of parts against each other.
 
 use super::Build;
-use crate::fault::Finding;
 use crate::fill::Fill;
+use shortblock_document::Finding;
 
 /// Notes what does not go together.
 pub(crate) fn check(build: &Build, fill: &mut Fill) {

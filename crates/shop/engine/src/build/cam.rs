@@ -6,10 +6,10 @@ use super::centreline::{centreline, events};
 use super::durations::durations;
 use super::lift_curve;
 use super::short_block::{TrainKind, ValveTrain};
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::CheckingLift;
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// A duration turned to the lift of the valve with its lash set.
 #[derive(Debug, Clone, PartialEq)]

@@ -4,10 +4,10 @@ use shortblock_units::{Origin, Quantity};
 
 use super::cam::Which;
 use super::{lift_curve, timing};
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::{CheckingLift, From as Counted, Leaf};
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// Two statements of an angle further apart than this are asked; own: twice what degreeing shows.
 pub(super) const ANGLE_DOUBT: f64 = 1.5;

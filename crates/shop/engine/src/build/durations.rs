@@ -7,10 +7,10 @@ use super::centreline::{ANGLE_DOUBT, Stated};
 use super::short_block::{TrainKind, ValveTrain};
 use super::timing;
 use crate::defaults;
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::{CheckingLift, Duration, Leaf, LiftBasis};
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// Lift at which the shipped ramp is stated, m.
 const RAMP_LIFT: f64 = 1.0e-3;

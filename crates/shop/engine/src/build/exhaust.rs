@@ -4,9 +4,9 @@ use shortblock_units::Quantity;
 
 use super::intake::{RatedDrop, assumed_drop};
 use super::layout::{Arrangement, Layout};
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// How primaries meet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -7,10 +7,10 @@ use shortblock_units::{Origin, Quantity};
 use super::cam::{self, Cam, Which};
 use super::short_block::ValveTrain;
 use crate::defaults;
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::{Leaf, Table};
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// Valves of one side in one cylinder.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,10 +1,10 @@
 //! Intake system outside the head: runners, plenum, throttles, carburettors, what is before them.
 
 use super::layout::Layout;
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::Leaf;
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// Trumpet of an open runner.
 #[derive(Debug, Clone, PartialEq)]

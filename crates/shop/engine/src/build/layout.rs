@@ -1,10 +1,10 @@
 //! Cylinders, banks and the crank angle at which each cylinder fires.
 
 use super::firing;
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::Leaf;
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// How the cylinders stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

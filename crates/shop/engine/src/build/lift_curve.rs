@@ -3,10 +3,10 @@
 use shortblock_units::Quantity;
 
 use super::cam::{LiftCurve, Which};
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::Table;
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// A nose this far from 0 in a table over cam angle is asked, rad; own: 2 degrees.
 const NOSE_DOUBT: f64 = 0.035;

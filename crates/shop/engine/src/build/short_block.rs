@@ -5,10 +5,10 @@ use std::f64::consts::FRAC_PI_4;
 use shortblock_units::{Origin, Quantity};
 
 use super::compression::{self, Clearance};
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::Leaf;
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// Crank, rods, pistons.
 #[derive(Debug, Clone, PartialEq)]

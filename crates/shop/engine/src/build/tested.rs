@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use crate::fault::Finding;
 use crate::fill::Fill;
 use crate::item::{Item, Leaf, Wish};
 use crate::value::Value;
+use shortblock_document::Finding;
 
 /// A machine the engine drives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,18 +1,16 @@
 //! Words, flags, counts and lists.
 
+use shortblock_document::{Body, Finding, Node, label, nearest, value_fault};
 use std::collections::BTreeMap;
 
 use shortblock_units::{Quantity, parse};
 
-use crate::fault::Finding;
 use crate::item::{Item, Leaf};
-use crate::nearest::nearest;
-use crate::node::{Body, Node};
 use crate::schema::{Field, Kind, join};
 
-use super::number::{fault_of, value_of};
-use super::stated::{self, Stated, text_of};
-use super::{Around, Reader, label};
+use super::number::value_of;
+use super::stated::{self, Stated};
+use super::{Around, Reader};
 
 /// Free text; a bare number is taken as typed.
 pub fn text(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
@@ -260,10 +258,10 @@ pub fn blend(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
             reader.faults.push(fault.remedy(remedy));
             continue;
         }
-        match parse(&text_of(node), Quantity::Fraction) {
+        match parse(&node.to_string(), Quantity::Fraction) {
             Ok(measure) => parts.push((name.clone(), value_of(reader, stated, &[measure]))),
             Err(error) => {
-                let fault = fault_of(&error, &node.place, path, Quantity::Fraction);
+                let fault = value_fault(&error, &node.place, path, Quantity::Fraction);
                 reader.faults.push(fault);
             }
         }

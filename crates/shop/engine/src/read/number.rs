@@ -1,17 +1,15 @@
 //! Numbers with units, one for the engine or one per cylinder.
 
+use shortblock_document::{Body, Finding, Node, Place, label, value_fault};
 use shortblock_units::{Measure, Quantity, UnitError, parse_each, parse_one_of, units_of};
 
 use crate::defaults;
-use crate::fault::Finding;
 use crate::item::Leaf;
-use crate::node::{Body, Node};
 use crate::schema::{Field, Kind};
-use crate::source::Place;
 use crate::value::Value;
 
-use super::stated::{Stated, text_of};
-use super::{Reader, label};
+use super::Reader;
+use super::stated::Stated;
 
 /// Reads a number; `None` when it can't be used.
 pub fn leaf(reader: &mut Reader, stated: &Stated, path: &str, field: &Field) -> Option<Leaf> {
@@ -88,7 +86,7 @@ pub fn measures(reader: &mut Reader, node: &Node, path: &str, kind: &Kind) -> Op
             None
         }
         Err(error) => {
-            let fault = fault_of(&error, &node.place, path, quantity);
+            let fault = value_fault(&error, &node.place, path, quantity);
             reader.faults.push(fault);
             None
         }
@@ -130,7 +128,7 @@ pub fn one_of(
         Ok(measure) => Some(measure),
         Err(error) => {
             let quantity = kinds.first().copied().unwrap_or(Quantity::Ratio);
-            let fault = fault_of(&error, place, path, quantity);
+            let fault = value_fault(&error, place, path, quantity);
             reader.faults.push(fault);
             None
         }
@@ -147,45 +145,12 @@ fn what_is(node: &Node) -> &'static str {
     }
 }
 
-/// The first few units of a quantity, for "one of".
-fn some_units(quantity: Quantity) -> String {
-    let symbols: Vec<&str> = units_of(quantity).iter().take(5).map(|u| u.symbol).collect();
-    symbols.join(", ")
-}
-
-/// A fault of a value as people read it.
-pub fn fault_of(error: &UnitError, place: &Place, path: &str, quantity: Quantity) -> Finding {
-    let name = label(path);
-    let fault = match error {
-        UnitError::UnitMissing { found, .. } => {
-            let unit = units_of(quantity).first().map_or("", |u| u.symbol);
-            Finding::new(format!("{name} has no unit"))
-                .mark("needs a unit")
-                .remedy(format!("Write \"{found} {unit}\" or the like, in quotes."))
-        }
-        UnitError::UnitUnknown { found, nearest, .. } => {
-            let units = some_units(quantity);
-            let mark = match nearest.first() {
-                Some(near) => format!("did you mean {near}? one of: {units}"),
-                None => format!("one of: {units}"),
-            };
-            Finding::new(format!("\"{found}\" is not a unit")).mark(mark)
-        }
-        UnitError::OtherQuantity { is, .. } => {
-            Finding::new(format!("{name} is given as {}, which does not fit", is.with_article()))
-                .mark(format!("wanted: {}", some_units(quantity)))
-        }
-        other => Finding::new(format!("{name}: {}", other.what())).remedy(other.hint()),
-    };
-    fault.at(place).about(path)
-}
-
 /// The text of a node that must be one.
 pub fn text(reader: &mut Reader, node: &Node, path: &str, example: &str) -> Option<String> {
     match node.text() {
         Some(text) => Some(text.to_owned()),
         None => {
-            let what = format!("{} is a text in quotes, not {}", label(path), text_of(node));
+            let what = format!("{} is a text in quotes, not {}", label(path), node);
             reader.wrong(&node.place, path, what, &format!("Write {example}."));
             None
         }

@@ -1,16 +1,16 @@
 //! Values said in a short phrase: a flow at a drop, a wish over a range, a plan for the spark.
 
+use shortblock_document::{Body, label, value_fault};
 use shortblock_units::{Measure, Quantity, lead, parse};
 
 use crate::defaults;
 use crate::item::{Item, Leaf, Wish};
-use crate::node::Body;
 use crate::schema::{Field, TableKind};
 use crate::value::Value;
 
-use super::number::{fault_of, text, value_of};
+use super::number::{text, value_of};
 use super::stated::Stated;
-use super::{Reader, label, number, table};
+use super::{Reader, number, table};
 
 /// `700 cfm at 1.5 inHg`.
 pub fn flow_at_drop(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
@@ -85,7 +85,7 @@ pub fn wish(reader: &mut Reader, stated: &Stated, path: &str, kinds: &[Quantity]
     let found = match lead(&typed, quantity) {
         Ok(found) => found,
         Err(error) => {
-            let fault = fault_of(&error, &stated.place, path, quantity);
+            let fault = value_fault(&error, &stated.place, path, quantity);
             reader.faults.push(fault);
             return None;
         }

@@ -1,12 +1,11 @@
 //! Is the value possible, is it likely, or is it a slip of the unit?
 
 use crate::defaults::{self, Standing};
-use crate::fault::Finding;
 use crate::item::{Item, Leaf};
-use crate::source::Place;
 use crate::value::Value;
+use shortblock_document::{Finding, Place, label};
 
-use super::{Reader, label};
+use super::Reader;
 
 /// Air-fuel ratios by mass that people write for lambda: methanol rich to petrol lean.
 const AIR_FUEL_RATIOS: std::ops::RangeInclusive<f64> = 4.0..=20.0;

@@ -1,13 +1,11 @@
 //! What a person stated at a word: the value, where it is from, and what was noted beside it.
 
-use crate::fault::Finding;
-use crate::node::{Body, Node};
 use crate::schema::{Field, Kind};
-use crate::source::Place;
 use crate::value::Remarks;
+use shortblock_document::{Body, Finding, Node, Place, label};
 use shortblock_units::Origin;
 
-use super::{Around, Reader, label};
+use super::{Around, Reader};
 
 /// A value as stated, unwrapped from its table.
 pub struct Stated {
@@ -32,28 +30,12 @@ impl Stated {
 
     /// The text as typed, for people.
     pub fn text(&self) -> String {
-        text_of(self.first())
+        self.first().to_string()
     }
 
     /// Texts of the values that lost.
     pub fn others(&self) -> Vec<(Origin, String)> {
-        self.nodes[1..].iter().map(|(origin, node)| (*origin, text_of(node))).collect()
-    }
-}
-
-/// A node as a person would read it back.
-pub fn text_of(node: &Node) -> String {
-    match &node.body {
-        Body::Text(text) | Body::Date(text) | Body::Number(_, text) => text.clone(),
-        Body::Flag(flag) => flag.to_string(),
-        Body::List(list) => {
-            let inner: Vec<String> = list.iter().take(24).map(text_of).collect();
-            format!("[{}]", inner.join(", "))
-        }
-        Body::Table(table) => {
-            let inner = table.iter().take(12).map(|(k, v)| format!("{k} = {}", text_of(v)));
-            format!("{{ {} }}", inner.collect::<Vec<_>>().join(", "))
-        }
+        self.nodes[1..].iter().map(|(origin, node)| (*origin, node.to_string())).collect()
     }
 }
 
@@ -70,7 +52,7 @@ pub fn remark(
     from: &mut Option<Origin>,
     remarks: &mut Remarks,
 ) {
-    let text = text_of(node);
+    let text = node.to_string();
     match key {
         "from" => *from = origin(reader, node).or(*from),
         "by" => remarks.by = text,
@@ -85,7 +67,7 @@ pub fn remark(
 fn origin(reader: &mut Reader, node: &Node) -> Option<Origin> {
     let known = node.text().and_then(Origin::from_key).filter(|o| o.may_be_typed());
     if known.is_none() {
-        let what = format!("\"{}\" is not where a value can come from", text_of(node));
+        let what = format!("\"{}\" is not where a value can come from", node);
         let remedy = "Write \"measured\", \"given\" or \"maker\".";
         reader.faults.push(Finding::new(what).at(&node.place).remedy(remedy));
     }
@@ -169,7 +151,7 @@ fn unknown_beside(reader: &mut Reader, key: &str, node: &Node, path: &str) {
         "value", "each", "measured", "given", "maker", "from", "by", "on", "with", "note",
         "doubt_ok",
     ];
-    let mark = crate::nearest::nearest(key, known).map(|near| format!("did you mean {near}?"));
+    let mark = shortblock_document::nearest(key, known).map(|near| format!("did you mean {near}?"));
     let fault = Finding::new(what).at(&node.key).about(path).mark(mark.unwrap_or_default());
     reader.faults.push(fault.remedy(
         "A value's table knows: value, each, measured, given, maker, from, by, on, with, note, doubt_ok.",

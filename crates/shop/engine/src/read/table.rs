@@ -1,19 +1,15 @@
 //! Tables: columns with units, typed in or from a CSV file; one grammar for both.
 
+use shortblock_document::{Body, Finding, Node, Place, folder, is_plain, join, label, nearest};
 use shortblock_units::{Origin, Quantity, Unit, unit};
 
 use crate::defaults;
-use crate::fault::Finding;
 use crate::item::{Leaf, Table};
-use crate::loader::{folder, is_plain, join};
-use crate::nearest::nearest;
-use crate::node::{Body, Node};
 use crate::schema::{Column, TableKind};
-use crate::source::Place;
 use crate::value::Value;
 
-use super::stated::{Stated, is_remark, text_of};
-use super::{Reader, label, lists};
+use super::stated::{Stated, is_remark};
+use super::{Reader, lists};
 
 /// The most rows of one table.
 const MOST_ROWS: usize = 20_000;
@@ -68,7 +64,7 @@ pub fn leaf(
 
 fn inline(reader: &mut Reader, columns: &Node, rows: &Node, path: &str) -> Option<Raw> {
     let headings = match &columns.body {
-        Body::List(list) => list.iter().map(text_of).collect(),
+        Body::List(list) => list.iter().map(ToString::to_string).collect(),
         _ => Vec::new(),
     };
     let Body::List(list) = &rows.body else {
@@ -112,7 +108,7 @@ fn from_csv(reader: &mut Reader, csv: &Node, path: &str) -> Option<Raw> {
     let here = reader.sources.get(csv.place.source).map_or("", |s| folder(&s.name));
     let text = name.and_then(|name| reader.loader.text(&join(here, name)));
     let (Some(name), Some(text)) = (name, text) else {
-        let what = format!("there is no file {} beside this one", text_of(csv));
+        let what = format!("there is no file {} beside this one", csv);
         reader.wrong(&csv.place, path, what, "Name a CSV file in the same folder.");
         return None;
     };

@@ -1,15 +1,13 @@
 //! Durations and events of a cam, always with the lift they are stated at and of what.
 
+use shortblock_document::{Body, Finding, Node, Place, label, value_fault};
 use shortblock_units::{Measure, Quantity, lead, parse};
 
-use crate::fault::Finding;
 use crate::item::{CheckingLift, Duration, From, Leaf, LiftBasis};
-use crate::node::{Body, Node};
-use crate::source::Place;
 
-use super::number::{fault_of, text, value_of};
+use super::Reader;
+use super::number::{text, value_of};
 use super::stated::Stated;
-use super::{Reader, label};
 
 /// One duration or several.
 pub fn durations(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
@@ -52,7 +50,7 @@ pub fn event(reader: &mut Reader, stated: &Stated, path: &str) -> Option<Leaf> {
     let found = match lead(head, Quantity::Angle) {
         Ok(found) => found,
         Err(error) => {
-            let fault = fault_of(&error, &place, path, Quantity::Angle);
+            let fault = value_fault(&error, &place, path, Quantity::Angle);
             reader.faults.push(fault);
             return None;
         }
@@ -105,7 +103,7 @@ fn read(
     match parse(text, quantity) {
         Ok(measure) => Some(measure),
         Err(error) => {
-            let fault = fault_of(&error, place, path, quantity);
+            let fault = value_fault(&error, place, path, quantity);
             reader.faults.push(fault);
             None
         }
@@ -126,7 +124,7 @@ fn checking_lift(
     let found = match lead(text, Quantity::Length) {
         Ok(found) => found,
         Err(error) => {
-            let fault = fault_of(&error, place, path, Quantity::Length);
+            let fault = value_fault(&error, place, path, Quantity::Length);
             reader.faults.push(fault);
             return None;
         }

@@ -7,8 +7,8 @@ use toml_edit::{Document, Item, TableLike, Value};
 use crate::fault::Finding;
 use crate::source::{Place, Sources};
 
-/// The largest text that is read: a hand-written engine file is some kilobytes.
-pub const LARGEST_TEXT: usize = 1 << 20;
+/// The largest text that is read: one written by hand is some kilobytes.
+const LARGEST_TEXT: usize = 1 << 20;
 /// The deepest nesting of tables and lists; the schema needs six.
 const DEEPEST: usize = 12;
 
@@ -65,6 +65,24 @@ impl Node {
     }
 }
 
+impl std::fmt::Display for Node {
+    /// The node as a person would read it back; long lists and tables are cut.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match &self.body {
+            Body::Text(text) | Body::Date(text) | Body::Number(_, text) => f.write_str(text),
+            Body::Flag(flag) => write!(f, "{flag}"),
+            Body::List(list) => {
+                let inner: Vec<String> = list.iter().take(24).map(Node::to_string).collect();
+                write!(f, "[{}]", inner.join(", "))
+            }
+            Body::Table(table) => {
+                let inner = table.iter().take(12).map(|(k, v)| format!("{k} = {v}"));
+                write!(f, "{{ {} }}", inner.collect::<Vec<_>>().join(", "))
+            }
+        }
+    }
+}
+
 /// Parses one text that was added to `sources` as `source`.
 ///
 /// # Errors
@@ -73,8 +91,7 @@ pub fn parse(sources: &Sources, source: usize) -> Result<Node, Box<Finding>> {
     let text = sources.get(source).map_or("", |s| s.text.as_str());
     let whole = Place { source, span: 0..0 };
     if text.len() > LARGEST_TEXT {
-        let remedy =
-            "An engine file is some kilobytes; put measured tables in a CSV file of their own.";
+        let remedy = "A file written by hand is some kilobytes; put measured tables in a CSV file of their own.";
         return Err(Box::new(
             Finding::new("this file is larger than 1 MB").at(&whole).remedy(remedy),
         ));
@@ -128,7 +145,7 @@ impl Reader {
         if depth > DEEPEST {
             let fault = Finding::new("tables are nested too deep here").at(key);
             return Err(Box::new(
-                fault.remedy("An engine file needs at most six levels, such as [exhaust.primary]."),
+                fault.remedy("Six levels are the most that is needed; [exhaust.primary] is two."),
             ));
         }
         let place = item.span().map_or_else(|| key.clone(), |span| self.place(Some(span)));

@@ -1,4 +1,4 @@
-//! The texts a build was read from, and places in them.
+//! The texts that were read, and places in them.
 
 use std::ops::Range;
 
@@ -29,7 +29,7 @@ pub struct Position {
     pub column: usize,
 }
 
-/// All texts of one build.
+/// All texts of one reading.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Sources(Vec<Source>);
 

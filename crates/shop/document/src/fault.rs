@@ -54,16 +54,16 @@ impl Finding {
     }
 }
 
-/// A doubt; `silenced` holds the reason from `doubt_ok` when the builder gave one.
+/// A doubt; `silenced` holds the reason from `doubt_ok` when the writer gave one.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Doubt {
     /// What, where, remedy.
     pub finding: Finding,
-    /// The builder's reason, when the doubt was silenced; printed on the build sheet.
+    /// The writer's reason, when the doubt was silenced; printed on sheets.
     pub silenced: Option<String>,
 }
 
-/// Why a build could not be made: every fault that was found, with the texts they stand in.
+/// Why a file can't be used: every fault that was found, with the texts they stand in.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("{}", self.render())]
 pub struct Faults {
@@ -92,6 +92,17 @@ impl Faults {
 pub fn render(findings: &[Finding], sources: &Sources) -> String {
     let blocks = findings.iter().enumerate().map(|(i, f)| render_one(i + 1, f, sources));
     blocks.collect::<Vec<_>>().join("\n")
+}
+
+/// Findings by source and place; those without a place last.
+#[must_use]
+pub fn in_order(mut findings: Vec<Finding>) -> Vec<Finding> {
+    let key = |f: &Finding| {
+        f.place.as_ref().map_or((usize::MAX, usize::MAX), |p| (p.source, p.span.start))
+    };
+    findings.sort_by_key(key);
+    findings.dedup();
+    findings
 }
 
 /// The widest line that is shown whole; longer ones are cut around the place.

@@ -38,12 +38,12 @@ impl Loader for Memory {
 }
 
 /// The folder a path lies in, empty for none.
-pub(crate) fn folder(path: &str) -> &str {
+pub fn folder(path: &str) -> &str {
     path.rsplit_once('/').map_or("", |(folder, _)| folder)
 }
 
 /// `folder/name` with `.` and `..` taken out as far as they can be.
-pub(crate) fn join(folder: &str, name: &str) -> String {
+pub fn join(folder: &str, name: &str) -> String {
     let mut parts: Vec<&str> = Vec::new();
     let rooted = folder.starts_with('/');
     for part in folder.split('/').chain(name.split('/')).filter(|p| !p.is_empty() && *p != ".") {
@@ -59,7 +59,7 @@ pub(crate) fn join(folder: &str, name: &str) -> String {
 }
 
 /// Whether a name in a file may be followed: no way out of the shop, nothing odd.
-pub(crate) fn is_plain(name: &str) -> bool {
+pub fn is_plain(name: &str) -> bool {
     let plain = |c: char| c.is_alphanumeric() || "-_. /+".contains(c);
     !name.is_empty()
         && name.len() <= 200
