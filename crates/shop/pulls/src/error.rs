@@ -15,4 +15,14 @@ pub enum PullsError {
         /// What to do.
         remedy: &'static str,
     },
+    /// Something of a recording does not have as many rows as the rest.
+    #[error("{what}: {found} rows where the recording has {rows}; read the file again")]
+    Length {
+        /// What it is, by its heading.
+        what: String,
+        /// Its rows, or the row it points to.
+        found: usize,
+        /// Rows of the recording.
+        rows: usize,
+    },
 }

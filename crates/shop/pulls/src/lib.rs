@@ -17,9 +17,13 @@ mod error;
 mod log;
 mod recognise;
 mod recording;
+pub mod sweep;
 
 pub use channel::Channel;
 pub use error::PullsError;
 pub use log::{Column, Dialect, Form, Group, Log, Warning, Words};
 pub use recognise::{Confidence, Doubt, Layout, Match, Recognition, Said, Standing, recognise};
 pub use recording::{Recorded, Recording};
+
+/// One turn a minute, rad/s.
+const RPM: f64 = std::f64::consts::PI / 30.0;

@@ -1,0 +1,187 @@
+//! Finding pulls: run-up, hold, sweep and tail, step tests, coast-downs.
+//!
+//! The speed signal alone decides where a stretch begins and ends; torque only says whether a fall
+//! was under load. The usual rate of a stretch is the measure of what moves and what is held, so
+//! that a slow sweep is no hold and a hunting brake is no sweep. Smallest steps that are told
+//! apart: about 100 rpm.
+
+mod classify;
+mod clean;
+mod moves;
+mod rules;
+mod slope;
+mod stretch;
+mod trace;
+
+pub use rules::Rules;
+pub use stretch::{BrokenOff, Kind, Rate, Stretch};
+
+use crate::RPM;
+use crate::channel::Channel;
+use crate::error::PullsError;
+use crate::recording::Recording;
+use classify::{Signal, classify};
+use clean::{cleaned, median};
+use std::ops::Range;
+
+/// Longest usual time between rows of a recording in which speed can be followed, s.
+const SLOWEST: f64 = 5.0;
+/// A sweep that ends below this share of another's last speed was broken off.
+const SHORT: f64 = 0.95;
+/// Shortest coast-down of a roller, s.
+const COASTING: f64 = 3.0;
+
+/// What was found in a recording.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Found {
+    /// Stretches in the order of their rows; coast-downs of a roller may lie over others.
+    pub stretches: Vec<Stretch>,
+    /// Rows whose engine speed was a spike, a dropout or frozen, or whose clock did not go on;
+    /// rising. They are left out of everything made of a stretch.
+    pub masked: Vec<usize>,
+}
+
+impl Found {
+    /// The stretches that a curve can be made of.
+    pub fn pulls(&self) -> impl Iterator<Item = &Stretch> {
+        self.stretches.iter().filter(|stretch| stretch.kind.is_pull())
+    }
+}
+
+/// Finds runs, sweeps, step tests and coast-downs.
+///
+/// # Errors
+/// [`PullsError::NoChannel`] without engine speed, [`PullsError::Length`] when a channel, the time
+/// or the parts do not fit the rows.
+pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
+    check_rows(recording)?;
+    let raw = recording.get(Channel::EngineSpeed).ok_or(PullsError::NoChannel {
+        channel: Channel::EngineSpeed,
+        what: "engine speed",
+        remedy: "say which column it is",
+    })?;
+    let mut found = Found::default();
+    let parts = parts(recording);
+    if !can_follow(&recording.time) {
+        for (part, rows) in parts.into_iter().enumerate() {
+            tables(raw, rows, part, &mut found.stretches);
+        }
+        return Ok(found);
+    }
+    let load = load(recording);
+    for (part, rows) in parts.iter().enumerate() {
+        let time = &recording.time[rows.clone()];
+        let cleaned = cleaned(time, &raw[rows.clone()], rules);
+        found.masked.extend(cleaned.masked.iter().map(|row| row + rows.start));
+        let signal = Signal { time, load: load.map(|l| &l[rows.clone()]), part, first: rows.start };
+        classify(&signal, &cleaned, rules, &mut found.stretches);
+        coast_downs(recording, &signal, rows.clone(), rules, &mut found.stretches);
+    }
+    found.stretches.sort_by_key(|stretch| (stretch.rows.start, stretch.rows.end));
+    mark_short(&mut found.stretches);
+    Ok(found)
+}
+
+fn check_rows(recording: &Recording) -> Result<(), PullsError> {
+    let rows = recording.rows();
+    let fits = |what: &str, found: usize| {
+        if found == rows {
+            return Ok(());
+        }
+        Err(PullsError::Length { what: what.to_owned(), found, rows })
+    };
+    if !recording.time.is_empty() {
+        fits("time", recording.time.len())?;
+    }
+    for channel in &recording.channels {
+        fits(&channel.heading, channel.values.len())?;
+    }
+    let rising = recording.parts.windows(2).all(|pair| pair[0] < pair[1]);
+    match recording.parts.last() {
+        Some(&last) if !rising || last >= rows => {
+            Err(PullsError::Length { what: "list of parts".to_owned(), found: last, rows })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Rows of each part.
+fn parts(recording: &Recording) -> Vec<Range<usize>> {
+    let inner = recording.parts.iter().copied().filter(|&row| row > 0);
+    let starts: Vec<usize> = std::iter::once(0).chain(inner).collect();
+    let ends = starts[1..].iter().copied().chain(std::iter::once(recording.rows()));
+    starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
+}
+
+/// Whether rows lie close enough in time to follow speed between them.
+fn can_follow(time: &[f64]) -> bool {
+    let mut steps: Vec<f64> =
+        time.windows(2).map(|w| w[1] - w[0]).filter(|step| *step > 0.0).collect();
+    median(&mut steps).is_some_and(|usual| usual <= SLOWEST)
+}
+
+/// What tells a loaded stretch from an unloaded one, in any scale.
+fn load(recording: &Recording) -> Option<&[f64]> {
+    use Channel::{
+        BrakeLoad, CorrectedTorque, Power, Torque, TractiveForce, WheelPower, WheelTorque,
+    };
+    [Torque, BrakeLoad, CorrectedTorque, WheelTorque, TractiveForce, Power, WheelPower]
+        .into_iter()
+        .find_map(|channel| recording.get(channel))
+}
+
+/// Rising runs of speed in rows without a time.
+fn tables(raw: &[f64], rows: Range<usize>, part: usize, found: &mut Vec<Stretch>) {
+    let good: Vec<usize> = rows.filter(|&row| raw[row].is_finite() && raw[row] > 0.0).collect();
+    for run in good.chunk_by(|&a, &b| raw[b] > raw[a]) {
+        let (first, last) = (run[0], run[run.len() - 1]);
+        found.push(Stretch {
+            kind: Kind::Table,
+            rows: first..last + 1,
+            from: raw[first],
+            to: raw[last],
+            rate: None,
+            dwells: Vec::new(),
+            broken_off: None,
+            part,
+            of_roller: false,
+        });
+    }
+}
+
+/// Falls of the roller's speed with nothing driving it.
+fn coast_downs(
+    recording: &Recording,
+    signal: &Signal,
+    rows: Range<usize>,
+    rules: &Rules,
+    found: &mut Vec<Stretch>,
+) {
+    let Some(roller) = recording.get(Channel::RollerSpeed) else { return };
+    let roller = &roller[rows];
+    let top = roller.iter().copied().filter(|v| v.is_finite()).fold(0.0, f64::max);
+    // The rules are for engines; the roller's top speed stands for 8000 rpm.
+    let scale = top / (8000.0 * RPM);
+    let scaled = Rules {
+        reversal: rules.reversal * scale,
+        span: 0.3 * top,
+        spike: rules.spike * scale,
+        stopped: rules.stopped * scale,
+        ..*rules
+    };
+    if top > 0.0 {
+        let cleaned = cleaned(signal.time, roller, &scaled);
+        classify::coasting(signal, &cleaned, &scaled, COASTING, found);
+    }
+}
+
+/// Marks sweeps that end well short of the furthest one.
+fn mark_short(stretches: &mut [Stretch]) {
+    let up = |s: &Stretch| s.kind == Kind::SweepUp;
+    let furthest = stretches.iter().filter(|s| up(s)).map(|s| s.to).fold(0.0, f64::max);
+    for stretch in stretches.iter_mut().filter(|s| up(s)) {
+        if stretch.broken_off.is_none() && stretch.to < SHORT * furthest {
+            stretch.broken_off = Some(BrokenOff::ShortOf(furthest));
+        }
+    }
+}
