@@ -14,14 +14,20 @@
 
 mod channel;
 mod error;
+pub mod grid;
+pub mod inertia;
+pub mod lag;
 mod log;
+mod pull;
 mod recognise;
 mod recording;
+pub mod savgol;
 pub mod sweep;
 
 pub use channel::Channel;
 pub use error::PullsError;
 pub use log::{Column, Dialect, Form, Group, Log, Warning, Words};
+pub use pull::{Done, Of, Pull, Treatment};
 pub use recognise::{Confidence, Doubt, Layout, Match, Recognition, Said, Standing, recognise};
 pub use recording::{Recorded, Recording};
 

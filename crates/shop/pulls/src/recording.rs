@@ -1,6 +1,7 @@
 //! A log whose columns are known: channels in SI on one clock.
 
 use crate::channel::Channel;
+use std::ops::Range;
 
 /// One channel of a recording.
 #[derive(Debug, Clone, PartialEq)]
@@ -38,5 +39,14 @@ impl Recording {
     pub fn get(&self, channel: Channel) -> Option<&[f64]> {
         let found = self.channels.iter().find(|recorded| recorded.channel == channel)?;
         Some(&found.values)
+    }
+
+    /// Rows of each part, in order; together all rows.
+    pub fn part_rows(&self) -> Vec<Range<usize>> {
+        let rows = self.rows();
+        let inner = self.parts.iter().copied().filter(|&row| row > 0 && row < rows);
+        let starts: Vec<usize> = std::iter::once(0).chain(inner).collect();
+        let ends = starts[1..].iter().copied().chain(std::iter::once(rows));
+        starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
     }
 }

@@ -92,10 +92,10 @@ impl Piece<'_> {
             let before = found.len();
             self.name(parts, at, found);
             let last = at + 1 == parts.len();
-            if let (true, true, Some(new)) = (last, self.trace.lost, found.get_mut(before)) {
-                if matches!(new.kind, Kind::SweepUp | Kind::SweepDown) {
-                    new.broken_off = Some(BrokenOff::SignalLost);
-                }
+            let sweeps = |new: &&mut Stretch| matches!(new.kind, Kind::SweepUp | Kind::SweepDown);
+            let new = found[before..].first_mut().filter(sweeps);
+            if let Some(new) = new.filter(|_| last && self.trace.lost) {
+                new.broken_off = Some(BrokenOff::SignalLost);
             }
             at += 1;
         }

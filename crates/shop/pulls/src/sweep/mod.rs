@@ -21,7 +21,7 @@ use crate::channel::Channel;
 use crate::error::PullsError;
 use crate::recording::Recording;
 use classify::{Signal, classify};
-use clean::{cleaned, median};
+use clean::{IMPOSSIBLE, cleaned, median};
 use std::ops::Range;
 
 /// Longest usual time between rows of a recording in which speed can be followed, s.
@@ -48,20 +48,20 @@ impl Found {
     }
 }
 
-/// Finds runs, sweeps, step tests and coast-downs.
+/// Finds sweeps, step tests and coast-downs.
 ///
 /// # Errors
 /// [`PullsError::NoChannel`] without engine speed, [`PullsError::Length`] when a channel, the time
-/// or the parts do not fit the rows.
+/// or the parts do not fit the rows, [`PullsError::Speed`] when most speeds are none of an engine.
 pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
     check_rows(recording)?;
     let raw = recording.get(Channel::EngineSpeed).ok_or(PullsError::NoChannel {
         channel: Channel::EngineSpeed,
-        what: "engine speed",
         remedy: "say which column it is",
     })?;
     let mut found = Found::default();
-    let parts = parts(recording);
+    check_speeds(raw)?;
+    let parts = recording.part_rows();
     if !can_follow(&recording.time) {
         for (part, rows) in parts.into_iter().enumerate() {
             tables(raw, rows, part, &mut found.stretches);
@@ -105,12 +105,17 @@ fn check_rows(recording: &Recording) -> Result<(), PullsError> {
     }
 }
 
-/// Rows of each part.
-fn parts(recording: &Recording) -> Vec<Range<usize>> {
-    let inner = recording.parts.iter().copied().filter(|&row| row > 0);
-    let starts: Vec<usize> = std::iter::once(0).chain(inner).collect();
-    let ends = starts[1..].iter().copied().chain(std::iter::once(recording.rows()));
-    starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
+/// Single rows may be spikes; when most are, the column is something else.
+fn check_speeds(raw: &[f64]) -> Result<(), PullsError> {
+    let finite = raw.iter().filter(|speed| speed.is_finite()).count();
+    let over = raw.iter().filter(|&&speed| speed > IMPOSSIBLE && speed.is_finite()).count();
+    let first = raw.iter().position(|&speed| speed > IMPOSSIBLE && speed.is_finite());
+    match first {
+        Some(row) if 2 * over > finite => {
+            Err(PullsError::Speed { row: row + 1, rpm: raw[row] / RPM })
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Whether rows lie close enough in time to follow speed between them.
@@ -132,7 +137,7 @@ fn load(recording: &Recording) -> Option<&[f64]> {
 
 /// Rising runs of speed in rows without a time.
 fn tables(raw: &[f64], rows: Range<usize>, part: usize, found: &mut Vec<Stretch>) {
-    let good: Vec<usize> = rows.filter(|&row| raw[row].is_finite() && raw[row] > 0.0).collect();
+    let good: Vec<usize> = rows.filter(|&row| raw[row] > 0.0 && raw[row] <= IMPOSSIBLE).collect();
     for run in good.chunk_by(|&a, &b| raw[b] > raw[a]) {
         let (first, last) = (run[0], run[run.len() - 1]);
         found.push(Stretch {

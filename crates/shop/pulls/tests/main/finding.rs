@@ -38,7 +38,7 @@ fn every_pull_of_a_recording_is_found_with_its_run_up_hold_and_tail() {
                 (sweep.from / RPM - 3000.0).abs() < 60.0 && (sweep.to / RPM - 7800.0).abs() < 60.0
             );
         }
-        assert_eq!(found.masked, []);
+        assert!(found.masked.is_empty());
     }
 }
 
@@ -92,7 +92,7 @@ fn parts_start_anew_with_their_clock() {
     both.channels[0].values.extend(&second.channels[0].values);
     both.parts = vec![first.rows()];
     let found = found(&both);
-    assert_eq!(found.masked, []);
+    assert!(found.masked.is_empty());
     let parts: Vec<_> = found.pulls().map(|s| (s.part, s.rows.start >= first.rows())).collect();
     assert_eq!(parts, [(0, false), (1, true)]);
 }
