@@ -1,5 +1,6 @@
 //! What is to be drawn: curves with their place in the legend, units, goals.
 
+use crate::crowd::Crowd;
 use shortblock_curve::{
     Curve, Difference, DifferenceKind, Measured, Mixed, Peak, Predicted, Quantity,
 };
@@ -252,6 +253,53 @@ pub struct DifferenceSeries {
     pub(crate) axis: Axis,
     /// (rpm, value, ±) in the unit of the axis.
     pub(crate) points: Vec<(f64, f64, Option<f64>)>,
+    /// What can be said along the speeds, below the panel.
+    pub(crate) strip: Vec<Part>,
+}
+
+/// What a comparison says of a stretch of speeds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Says {
+    /// The second build makes less.
+    Less,
+    /// Zero is inside the band.
+    CantTell,
+    /// The second build makes more.
+    More,
+}
+
+impl Says {
+    /// The word that stands in the strip.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Less => "less",
+            Self::CantTell => "can't tell",
+            Self::More => "more",
+        }
+    }
+}
+
+/// A stretch of speeds with one answer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Part {
+    /// From this speed, rpm.
+    pub from_rpm: f64,
+    /// To this speed, rpm.
+    pub to_rpm: f64,
+    /// The answer.
+    pub says: Says,
+}
+
+/// Measured differences of two builds from pulls back to back, for [`DifferenceSeries::compared`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Compared {
+    /// `b7 − b6`.
+    pub label: String,
+    /// Engine speed (rpm), difference, ± in the unit of the axis.
+    pub points: Vec<(f64, f64, f64)>,
+    /// Answers along the speeds.
+    pub strip: Vec<Part>,
 }
 
 impl DifferenceSeries {
@@ -275,7 +323,16 @@ impl DifferenceSeries {
             word if word == Mixed::WORD => format!("{of} predicted − {less} measured"),
             word => format!("{of} − {less}, {word}"),
         };
-        Self { label, measured: difference.kind_word() == Measured::WORD, slot, axis, points }
+        let measured = difference.kind_word() == Measured::WORD;
+        Self { label, measured, slot, axis, points, strip: Vec::new() }
+    }
+
+    /// A difference from pulls back to back, drawn as measured, with its answers below.
+    #[must_use]
+    pub fn compared(compared: Compared, axis: Axis, slot: Slot) -> Self {
+        let points = compared.points.into_iter().map(|(n, value, pm)| (n, value, Some(pm)));
+        let (label, strip) = (compared.label, compared.strip);
+        Self { label, measured: true, slot, axis, points: points.collect(), strip }
     }
 }
 
@@ -288,6 +345,8 @@ pub struct Chart {
     pub axes: Vec<Axis>,
     /// Curves, drawn in order.
     pub series: Vec<Series>,
+    /// Many pulls of a build, drawn under the series.
+    pub crowds: Vec<Crowd>,
     /// A sweep of one value.
     pub family: Option<Family>,
     /// Goals.
@@ -299,8 +358,13 @@ pub struct Chart {
 }
 
 impl Chart {
-    /// Every curve, the family's first.
+    /// Every curve, the family's first, then the middles of the crowds.
     pub(crate) fn all_series(&self) -> impl Iterator<Item = &Series> {
-        self.family.iter().flat_map(|f| &f.members).chain(&self.series)
+        self.family.iter().flat_map(|f| &f.members).chain(self.single())
+    }
+
+    /// Every curve that has a line style of its own.
+    pub(crate) fn single(&self) -> impl Iterator<Item = &Series> {
+        self.crowds.iter().map(|crowd| &crowd.middle).chain(&self.series)
     }
 }

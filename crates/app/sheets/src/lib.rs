@@ -11,6 +11,7 @@
 #![deny(missing_docs)]
 
 mod chart;
+mod crowd;
 mod look;
 mod number;
 mod read_aloud;
@@ -19,7 +20,10 @@ mod table;
 mod terminal;
 mod ticks;
 
-pub use chart::{Axis, Chart, DifferenceSeries, Family, Goal, Kind, Series, Slot, Unit};
+pub use chart::{
+    Axis, Chart, Compared, DifferenceSeries, Family, Goal, Kind, Part, Says, Series, Slot, Unit,
+};
+pub use crowd::Crowd;
 pub use look::Theme;
 pub use number::{plain_number, quantity_text};
 pub use svg::svg_chart;

@@ -9,6 +9,9 @@ pub(crate) fn sentence(chart: &Chart) -> String {
     if let Some(family) = &chart.family {
         parts.push(format!("{} curves over {}.", family.members.len(), family.varied));
     }
+    parts.extend(chart.crowds.iter().map(|crowd| {
+        format!("{} pulls of {}; their middle is given.", crowd.members.len(), crowd.middle.label())
+    }));
     parts.extend(chart.all_series().map(|series| peaks(series, &chart.axes)));
     parts.extend(chart.goals.iter().flat_map(|goal| {
         chart.axes.iter().filter(|axis| axis.quantity == goal.quantity).map(|axis| {

@@ -17,17 +17,17 @@ pub(crate) const THICKEST: f64 = 2.8;
 
 /// All curves of `axis`: bands, then lines, then marks, so that no band hides a line.
 pub(crate) fn draw(pen: &mut Pen, chart: &Chart, axis: &Axis, panel: &Panel) {
-    for series in &chart.series {
+    for series in chart.single() {
         band(pen, series, axis, panel);
     }
     if let Some(family) = &chart.family {
         members(pen, family, axis, panel);
     }
-    for series in &chart.series {
+    for series in chart.single() {
         let stroke = marks::line(pen, series.kind(), series.slot());
         pen.path(&path(series, axis, panel), stroke);
     }
-    for series in &chart.series {
+    for series in chart.single() {
         for rpm in marks_at(series) {
             if let Some(value) = series.at(axis, rpm) {
                 let (x, y) = (panel.frame.x.px(rpm), panel.y.px(value));

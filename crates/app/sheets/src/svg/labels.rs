@@ -43,7 +43,7 @@ pub(crate) fn draw(pen: &mut Pen, chart: &Chart, axis: &Axis, panel: &Panel) {
 fn labelled(chart: &Chart) -> impl Iterator<Item = (&Series, f64)> {
     let family = chart.family.iter().flat_map(|f| &f.members).map(|s| (s, FAMILY_SIZE));
     let several = chart.all_series().count() > 1;
-    let others = chart.series.iter().filter(move |_| several).map(|s| (s, SIZE));
+    let others = chart.single().filter(move |_| several).map(|s| (s, SIZE));
     family.chain(others).filter(|(s, size)| text_width(s.label(), *size) <= WIDEST)
 }
 

@@ -3,7 +3,8 @@
 use super::curves::{THICKEST, THINNEST};
 use super::pen::{Pen, Stroke, Text};
 use super::{EDGE, WIDTH, marks};
-use crate::chart::{Chart, Series, Slot};
+use crate::chart::{Chart, Kind, Series, Slot};
+use crate::crowd::Crowd;
 use crate::look::text_width;
 
 const SIZE: f64 = 13.5;
@@ -37,6 +38,14 @@ pub(crate) fn draw(pen: &mut Pen, chart: &Chart, from: f64) -> f64 {
             pen.text(Text::new(x + SWATCH + 8.0, y + 5.0, SIZE, &words));
         }
     }
+    for crowd in &chart.crowds {
+        let label = text_width(crowd.middle.label(), SIZE) + 8.0;
+        let words = crowd.words();
+        let (x, y) = place(SWATCH + 8.0 + label + text_width(&words, SIZE));
+        crowd_swatch(pen, crowd, x, y);
+        pen.text(Text::new(x + SWATCH + 8.0, y + 5.0, SIZE, crowd.middle.label()).bold());
+        pen.text(Text::new(x + SWATCH + 8.0 + label, y + 5.0, SIZE, &words).quiet());
+    }
     for series in &chart.series {
         let label = text_width(series.label(), SIZE) + 8.0;
         let kind = series.kind().word();
@@ -53,13 +62,24 @@ fn swatch(pen: &mut Pen, series: &Series, x: f64, y: f64) {
     let (kind, slot) = (series.kind(), series.slot());
     if has_band(series) {
         match kind {
-            crate::chart::Kind::Predicted => pen.hatch(&box_, slot),
-            crate::chart::Kind::Measured => pen.tint(&box_, slot),
+            Kind::Predicted => pen.hatch(&box_, slot),
+            Kind::Measured => pen.tint(&box_, slot),
         }
     }
     let stroke = marks::line(pen, kind, slot);
     pen.path(&format!("M{x:.1} {y:.1}h{SWATCH}"), stroke);
     marks::mark(pen, kind, slot, x + 0.5 * SWATCH, y);
+}
+
+fn crowd_swatch(pen: &mut Pen, crowd: &Crowd, x: f64, y: f64) {
+    if crowd.band.is_some() {
+        let d = format!("M{x:.1} {:.1}h{SWATCH}v16h-{SWATCH}Z", y - 8.0);
+        pen.tint(&d, crowd.middle.slot());
+    }
+    for aside in [-5.0, 5.0] {
+        pen.path(&format!("M{x:.1} {:.1}h{SWATCH}", y + aside), super::crowd::thin(pen));
+    }
+    swatch(pen, &crowd.middle, x, y);
 }
 
 fn has_band(series: &Series) -> bool {

@@ -1,5 +1,6 @@
 //! A chart as SVG: text stays text, colours are resolved, the same chart gives the same bytes.
 
+mod crowd;
 mod curves;
 mod goals;
 mod labels;
@@ -7,6 +8,7 @@ mod legend;
 mod marks;
 mod panel;
 mod pen;
+mod strip;
 
 use crate::chart::Chart;
 use crate::look::{FONT, Theme, escape, wrapped};
@@ -35,6 +37,7 @@ pub fn svg_chart(chart: &Chart, theme: Theme) -> String {
     for axis in &chart.axes {
         let panel = Panel::of_axis(chart, axis, &frame, bottom);
         panel.grid(&mut pen);
+        crowd::draw(&mut pen, &chart.crowds, axis, &panel);
         curves::draw(&mut pen, chart, axis, &panel);
         goals::draw(&mut pen, chart, axis, &panel);
         labels::draw(&mut pen, chart, axis, &panel);
@@ -44,7 +47,7 @@ pub fn svg_chart(chart: &Chart, theme: Theme) -> String {
         let panel = Panel::of_difference(difference, &frame, bottom);
         panel.grid(&mut pen);
         curves::draw_difference(&mut pen, difference, &panel);
-        bottom = panel.bottom;
+        bottom = strip::draw(&mut pen, difference, &panel);
     }
     bottom = frame.speed_labels(&mut pen, bottom);
     let height = notes(&mut pen, &chart.notes, bottom) + EDGE;

@@ -51,7 +51,9 @@ impl Frame {
     pub fn of(chart: &Chart, left: f64, right: f64) -> Self {
         let speeds = chart.all_series().flat_map(|series| series.points_rpm());
         let of_difference = chart.differences.iter().flat_map(|d| d.points.iter().map(|p| p.0));
-        let (low, high) = span(speeds.chain(of_difference)).unwrap_or((0.0, 1000.0));
+        let of_crowds = chart.crowds.iter().flat_map(|crowd| crowd.speeds_rpm());
+        let (low, high) =
+            span(speeds.chain(of_difference).chain(of_crowds)).unwrap_or((0.0, 1000.0));
         let room = 0.015 * (high - low).max(100.0);
         let x = Scale { low: low - room, high: high + room, from: left, to: right };
         let one_panel = chart.axes.len() == 1 && chart.differences.is_empty();
@@ -91,7 +93,10 @@ impl<'a> Panel<'a> {
             })
         });
         let goals = chart.goals.iter().filter(|g| g.quantity == axis.quantity);
-        let values = of_series.flatten().chain(goals.map(|g| g.value / axis.unit.si));
+        let of_crowds = chart.crowds.iter().flat_map(|crowd| crowd.values(axis.quantity));
+        let of_crowds = of_crowds.map(|value| value / axis.unit.si);
+        let values =
+            of_series.flatten().chain(of_crowds).chain(goals.map(|g| g.value / axis.unit.si));
         let height = if frame.one_panel { ONE_PANEL } else { PANEL };
         let name = if axis.name() == "torque" { "Torque" } else { "Power" };
         let title = format!("{name}, {}", axis.unit.symbol);

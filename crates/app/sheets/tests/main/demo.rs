@@ -2,7 +2,8 @@
 
 use shortblock_curve::Quantity;
 use shortblock_curve::{Curve, Kind, Measured, Predicted};
-use shortblock_sheets::{Axis, Chart, DifferenceSeries, Family, Goal, Series, Slot, Unit};
+use shortblock_sheets::{Axis, Chart, Compared, Crowd, DifferenceSeries, Family, Goal, Part};
+use shortblock_sheets::{Says, Series, Slot, Unit};
 use std::f64::consts::PI;
 
 pub const RPM: f64 = PI / 30.0;
@@ -49,6 +50,7 @@ pub fn planner() -> Chart {
         axes: vec![torque_axis(), power_axis()],
         series: vec![Series::measured(Slot::B, b7()), Series::predicted(Slot::A, b8())],
         family: None,
+        crowds: Vec::new(),
         goals: vec![
             Goal { quantity: Quantity::Power, value: 340.0 * HORSEPOWER_W, from: None, to: None },
             Goal {
@@ -103,6 +105,47 @@ pub fn eight() -> Chart {
         title: "Four builds, predicted and measured".to_owned(),
         axes: vec![torque_axis()],
         series: predicted.chain(measured).collect(),
+        ..Chart::default()
+    }
+}
+
+/// Two dozen pulls of two builds, each a little off and a little uneven, and their difference.
+pub fn back_to_back() -> Chart {
+    let rpm: Vec<f64> = (0..=94).map(|i| 3700.0 + 50.0 * f64::from(i)).collect();
+    let smooth: Curve<Measured> = curve("b7", &RPM_14, &B7, 0.0);
+    let gain = |n: f64| 2.8 * ((n - 5900.0) / 900.0).tanh() + 1.0;
+    let pull = |i: usize, b: bool| {
+        let off = 1.0 + 0.003 * ((i as f64 * 1.7).sin());
+        let torque: Vec<f64> = rpm
+            .iter()
+            .map(|n| {
+                let true_torque = smooth.at(Quantity::Torque, n * RPM).unwrap();
+                let uneven = 0.5 * (n / 47.0 + i as f64).sin();
+                true_torque * off + uneven + if b { gain(*n) } else { 0.0 }
+            })
+            .collect();
+        let speed = rpm.iter().map(|n| n * RPM).collect();
+        Curve::from_torque(format!("p{i}"), speed, torque).unwrap()
+    };
+    let a = (0..12).map(|i| pull(i, false)).collect();
+    let b = (12..24).map(|i| pull(i, true)).collect();
+    let points = rpm.iter().map(|n| (*n, gain(*n) * n * RPM / HORSEPOWER_W, 0.8)).collect();
+    let part = |from_rpm, to_rpm, says| Part { from_rpm, to_rpm, says };
+    let compared = Compared {
+        label: "b7 − b6".to_owned(),
+        points,
+        strip: vec![
+            part(3700.0, 5250.0, Says::Less),
+            part(5250.0, 6150.0, Says::CantTell),
+            part(6150.0, 8400.0, Says::More),
+        ],
+    };
+    Chart {
+        title: "114: b7 beside b6, 24 pulls".to_owned(),
+        axes: vec![torque_axis(), power_axis()],
+        crowds: vec![Crowd::of(Slot::A, "b6", a).unwrap(), Crowd::of(Slot::B, "b7", b).unwrap()],
+        differences: vec![DifferenceSeries::compared(compared, power_axis(), Slot::B)],
+        notes: vec!["The band of the difference holds the whole curve 97 times in 100.".to_owned()],
         ..Chart::default()
     }
 }

@@ -35,6 +35,12 @@ fn sweep_of_a_length() {
 }
 
 #[test]
+fn two_dozen_pulls_and_their_difference() {
+    compare("back-to-back.svg", &svg_chart(&demo::back_to_back(), Theme::Light));
+    compare("back-to-back-dark.svg", &svg_chart(&demo::back_to_back(), Theme::Dark));
+}
+
+#[test]
 fn all_line_styles() {
     compare("styles.svg", &svg_chart(&demo::eight(), Theme::Light));
 }
