@@ -13,6 +13,7 @@
 #![deny(missing_docs)]
 
 mod channel;
+pub mod check;
 mod error;
 pub mod grid;
 pub mod inertia;

@@ -1,5 +1,6 @@
 //! Tests of logs, channels and pulls through the public functions.
 
+mod checks;
 mod finding;
 mod gridding;
 mod made;
