@@ -1,10 +1,47 @@
-//! What can stand in the way between a log and a pull.
+//! What can stand in the way between a file and a pull.
 
 use crate::channel::Channel;
 
-/// A log, or something asked of a recording or a pull, that cannot be.
+/// A file in which there is nothing to read, or something asked of a recording or a pull, that cannot be.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PullsError {
+    /// No bytes.
+    #[error("the file is empty; export the log again and look that it has rows")]
+    NoBytes,
+    /// A spreadsheet or another archive.
+    #[error("the file is a spreadsheet or an archive; save the sheet as CSV and read that")]
+    Archive,
+    /// Bytes that are neither text nor a measurement file.
+    #[error("the file is neither text nor a measurement file; export the log as CSV or as MDF 4")]
+    NotText,
+    /// Text without rows of numbers.
+    #[error(
+        "no table in {lines} lines, the first \"{first}\": no rows of at least two numbers beside \
+         each other; export the log as CSV with one row a sample and the headings above"
+    )]
+    NoTable {
+        /// Lines of the file.
+        lines: usize,
+        /// The first line that is not blank, its beginning.
+        first: String,
+    },
+    /// A measurement file that can't be opened.
+    #[error("measurement file: {reason}; export it again as MDF 4, or as CSV")]
+    Measurement {
+        /// What the reader says.
+        reason: String,
+    },
+    /// A measurement file of which no samples can be read.
+    #[error(
+        "measurement file: no channel of {channels} could be read, the first because: {reason}; export \
+         it again as MDF 4 with samples, or as CSV"
+    )]
+    NoSamples {
+        /// Channels in the file.
+        channels: usize,
+        /// Why the first could not be read.
+        reason: String,
+    },
     /// A channel that is needed is not in the recording.
     #[error("the log has no {}; {remedy}", channel.name())]
     NoChannel {

@@ -23,6 +23,7 @@ mod pull;
 mod recognise;
 mod recording;
 pub mod savgol;
+mod source;
 pub mod sweep;
 
 pub use channel::Channel;
@@ -31,6 +32,7 @@ pub use log::{Column, Dialect, Form, Group, Log, Warning, Words};
 pub use pull::{Done, Of, Pull, Treatment};
 pub use recognise::{Confidence, Doubt, Layout, Match, Recognition, Said, Standing, recognise};
 pub use recording::{Recorded, Recording};
+pub use source::read;
 
 /// One turn a minute, rad/s.
 const RPM: f64 = std::f64::consts::PI / 30.0;
