@@ -4,7 +4,6 @@
 
 pub mod auxiliary;
 pub mod barnes_moss;
-pub mod chen_flynn;
 pub mod patton;
 
 pub use auxiliary::Auxiliary;
