@@ -10,6 +10,7 @@ mod exhaust;
 pub mod firing;
 mod head;
 mod identity;
+mod idle;
 mod intake;
 mod layout;
 pub(crate) mod lift_curve;
@@ -137,6 +138,7 @@ impl Build {
         if !fill.faults.is_empty() {
             return Err(Faults { faults: in_order(fill.faults), sources: self.sources });
         }
+        idle::drop(&self, &mut fill);
         self.doubts = self.reading.clone();
         self.doubts.append(&mut fill.doubts);
         self.doubts.dedup();
@@ -166,7 +168,8 @@ impl Build {
         self.items().filter_map(|(path, item)| Some((path, item.value()?)))
     }
 
-    /// What was assumed, by path: nobody said it, or it was said to be not measured.
+    /// What was assumed, by path: nobody said it, or it was said to be not measured. What nothing in
+    /// this build uses is not assumed.
     pub fn assumed(&self) -> impl Iterator<Item = (&str, &Item)> {
         self.items().filter(|(_, item)| item.origin == shortblock_units::Origin::Assumed)
     }

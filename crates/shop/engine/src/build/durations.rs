@@ -68,6 +68,11 @@ pub(super) fn durations(
     list
 }
 
+/// Whether a duration counts as the seat's.
+pub(super) fn is_at_seat(duration: &ValveDuration) -> bool {
+    duration.valve_lift <= SEAT_LIFT
+}
+
 /// Was it the seat's duration that was stated at a lift, or the other way round? Not asked when a
 /// stated duration is so far off that it is asked about itself.
 fn doubt_seat(fill: &mut Fill, path: &str, degrees: f64) {
