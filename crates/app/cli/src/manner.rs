@@ -3,7 +3,9 @@
 use crate::args::Manner as Options;
 use crate::failure::Failure;
 use crate::text::{ascii, wrapped};
-use shortblock_units::{NumberStyle, Origin, Quantity, Unit, UnitChoice, format_styled};
+use shortblock_units::{
+    NumberStyle, Origin, Quantity, Unit, UnitChoice, format_apart, format_styled,
+};
 use std::io::{IsTerminal, Write};
 
 /// What form the result has.
@@ -73,6 +75,13 @@ impl Manner {
         let unit = self.units.unit_for_value(quantity, si);
         let text = format_styled(si, None, unit, &NumberStyle::COMMA_POINT);
         text.replace('\u{a0}', " ")
+    }
+
+    /// A value and its limit as on a page, with as many figures as tell them apart.
+    pub fn shown_apart(&self, si: f64, limit: f64, quantity: Quantity) -> (String, String) {
+        let unit = self.units.unit_for_value(quantity, limit);
+        let (value, limit) = format_apart(si, limit, unit, &NumberStyle::COMMA_POINT);
+        (value.replace('\u{a0}', " "), limit.replace('\u{a0}', " "))
     }
 
     /// How numbers are set.

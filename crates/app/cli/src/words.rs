@@ -76,7 +76,7 @@ pub const WORDS: &[Word] = &[
     w(
         "goal",
         &[],
-        "What the engine is for: [goal] power = \"340 hp below 8400 rpm\", torque = \"270 N.m from 5000 rpm\". The prediction says whether it is reached, and how likely that is with the ±.",
+        "What the engine is for: [goal] power = \"340 hp below 8400 rpm\", torque = \"270 N.m from 5000 rpm\". Over a range of speeds a goal is judged at its best speed: it is reached when the curve comes up to it somewhere in the range, not all along it. To ask for torque at one speed write 270 N.m at 5000 rpm. The prediction says where the curve comes closest, by how much it is short or to spare, and how likely that is with the ±.",
     ),
     w(
         "engine file",

@@ -40,7 +40,7 @@ pub use choice::UnitChoice;
 pub use error::UnitError;
 pub use measure::{At, Lead, Measure, lead, parse, parse_each, parse_one_of};
 pub use origin::Origin;
-pub use print::{format_styled, format_value, rounded_plus_minus};
+pub use print::{format_apart, format_styled, format_value, rounded_plus_minus};
 pub use quantity::Quantity;
 pub use style::NumberStyle;
 pub use tables::units_of;

@@ -11,6 +11,8 @@ use crate::unit::Unit;
 
 /// Figures shown when no ± is known.
 const FIGURES_WITHOUT_PLUS_MINUS: i32 = 3;
+/// Figures beyond which two values are one: the rest is rounding.
+const MOST_FIGURES: i32 = 10;
 /// From here on (and below its inverse) a number is set with a power of ten.
 const TOO_LONG: f64 = 1e12;
 /// The most decimals ever shown.
@@ -31,20 +33,42 @@ pub fn format_styled(si: f64, plus_minus: Option<f64>, unit: &Unit, style: &Numb
     let value = unit.from_si(si);
     let spread =
         plus_minus.map(|pm| unit.span_from_si(pm)).filter(|pm| pm.is_finite() && *pm > 0.0);
-    if !value.is_finite() {
-        return "no value".to_owned();
-    }
-    let symbol = if style.typeset { unit.pretty() } else { unit.symbol.replace("US.", "US ") };
-    let gap = if symbol.is_empty() { String::new() } else { style.gap().to_string() };
-    let (number, spread) = match spread.map(rounded_plus_minus) {
-        Some((pm, decimals)) if is_handy(pm) && value.abs() < TOO_LONG => {
+    let Some(spread) = spread.filter(|_| value.is_finite()) else {
+        return with_figures(value, FIGURES_WITHOUT_PLUS_MINUS, unit, style);
+    };
+    let (number, spread) = match rounded_plus_minus(spread) {
+        (pm, decimals) if is_handy(pm) && value.abs() < TOO_LONG => {
             let pm = style.set(&to_places(pm, decimals));
             (style.set(&to_places(value, decimals)), format!(" {}{pm}", style.plus_minus()))
         }
-        Some((pm, _)) => (format!("{value:e}"), format!(" {}{pm:e}", style.plus_minus())),
-        None => (style.set(&three_figures(value)), String::new()),
+        (pm, _) => (format!("{value:e}"), format!(" {}{pm:e}", style.plus_minus())),
     };
-    format!("{number}{spread}{gap}{symbol}")
+    format!("{number}{spread}{}", symbol(unit, style))
+}
+
+/// A value in `unit` to so many figures.
+fn with_figures(value: f64, figures: i32, unit: &Unit, style: &NumberStyle) -> String {
+    match value.is_finite() {
+        true => style.set(&to_figures(value, figures)) + &symbol(unit, style),
+        false => "no value".to_owned(),
+    }
+}
+
+/// The unit's symbol behind its gap; empty for none.
+fn symbol(unit: &Unit, style: &NumberStyle) -> String {
+    let symbol = if style.typeset { unit.pretty() } else { unit.symbol.replace("US.", "US ") };
+    if symbol.is_empty() { symbol } else { format!("{}{symbol}", style.gap()) }
+}
+
+/// Returns two values as text in `unit` and in this style, to three figures each, or to as many more
+/// (nine at most) as it takes to read them apart. Values that are the same read the same.
+pub fn format_apart(a: f64, b: f64, unit: &Unit, style: &NumberStyle) -> (String, String) {
+    let set = |figures: i32| {
+        let text = |si: f64| with_figures(unit.from_si(si), figures, unit, style);
+        (text(a), text(b))
+    };
+    let apart = (FIGURES_WITHOUT_PLUS_MINUS..MOST_FIGURES).map(set).find(|(a, b)| a != b);
+    apart.unwrap_or_else(|| set(FIGURES_WITHOUT_PLUS_MINUS))
 }
 
 /// Returns a ± rounded to at most two figures, and the number of decimals that leaves (negative:
@@ -85,17 +109,17 @@ fn to_places(value: f64, decimals: i32) -> String {
     if is_zero { text.trim_start_matches('-').to_owned() } else { text }
 }
 
-fn three_figures(value: f64) -> String {
+fn to_figures(value: f64, figures: i32) -> String {
     if value == 0.0 {
         return "0".to_owned();
     }
+    // Scientific form rounds to the figures first, so 999.6 is seen as 1.00e3.
+    let rounded = format!("{value:.*e}", (figures - 1).max(0) as usize);
     if !is_handy(value) {
-        return format!("{value:.2e}");
+        return rounded;
     }
-    // Scientific form rounds to three figures first, so 999.6 is seen as 1.00e3.
-    let rounded = format!("{value:.2e}");
     let order: i32 = rounded.split_once('e').and_then(|(_, e)| e.parse().ok()).unwrap_or(0);
-    to_places(value, FIGURES_WITHOUT_PLUS_MINUS - 1 - order)
+    to_places(value, figures - 1 - order)
 }
 
 #[cfg(test)]
@@ -128,6 +152,19 @@ mod tests {
         assert_eq!(hp(5837.0, None), "5840 hp");
         assert_eq!(hp(0.05, None), "0.0500 hp");
         assert_eq!(hp(0.0, None), "0 hp");
+    }
+
+    #[test]
+    fn values_that_are_not_the_same_read_apart() {
+        let hp = unit(Quantity::Power, "hp").unwrap();
+        let apart =
+            |a: f64, b: f64| format_apart(hp.to_si(a), hp.to_si(b), hp, &NumberStyle::COMMA_POINT);
+        let read = |a: &str, b: &str| (format!("{a}\u{a0}hp"), format!("{b}\u{a0}hp"));
+        assert_eq!(apart(900.0, 1000.0), read("900", "1,000"));
+        assert_eq!(apart(1002.3, 1000.0), read("1,002", "1,000"));
+        assert_eq!(apart(1000.3, 1000.0), read("1,000.3", "1,000.0"));
+        assert_eq!(apart(1000.0, 1000.0), read("1,000", "1,000"));
+        assert_eq!(apart(1000.0 + 1e-9, 1000.0), read("1,000", "1,000"));
     }
 
     /// JCGM 100:2008, 7.2.6: "in the uncertainty of 10.47 m... u(y) = 27 mO" and its like: the

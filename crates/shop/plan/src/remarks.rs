@@ -64,7 +64,7 @@ fn early_spark(build: &Build, points: &[Point]) -> Option<String> {
 const USUAL: [(&str, &str); 2] = [
     (
         "flame speed outside its range",
-        "the flame speed is taken beyond the pressures it was measured at",
+        "the flame speed is taken beyond the pressures and temperatures it was measured at",
     ),
     (
         "burning rate held",
@@ -72,13 +72,33 @@ const USUAL: [(&str, &str); 2] = [
     ),
 ];
 
-/// Those of [`USUAL`] that acted, in one sentence without speeds: nothing can be done about them.
+/// Those of [`USUAL`] that acted, in one sentence with the range of their speeds: nothing can be done
+/// about them.
 fn usual(points: &[Point]) -> Option<String> {
-    let acted =
-        |name: &str| points.iter().any(|p| p.clamps.iter().any(|(acted, _)| *acted == name));
-    let said: Vec<&str> =
-        USUAL.iter().filter(|(name, _)| acted(name)).map(|(_, means)| *means).collect();
-    (!said.is_empty()).then(|| format!("usual at full load: {}", said.join("; ")))
+    let at = |name: &str| {
+        let acted = points.iter().filter(|p| p.clamps.iter().any(|(acted, _)| *acted == name));
+        span(&acted.map(rpm).collect::<Vec<f64>>(), points)
+    };
+    let said: Vec<(String, &str)> =
+        USUAL.iter().filter_map(|(name, means)| Some((at(name)?, *means))).collect();
+    let (first, _) = said.first()?;
+    let together = said.iter().all(|(speeds, _)| speeds == first);
+    let each = said.iter().map(|(speeds, means)| match together {
+        true => (*means).to_owned(),
+        false => format!("{means} ({speeds})"),
+    });
+    let each = each.collect::<Vec<String>>().join("; ");
+    let first = if together { format!(", {first}") } else { String::new() };
+    Some(format!("usual at full load{first}: {each}"))
+}
+
+/// From the lowest to the highest of some speeds (rpm); none for no speed.
+fn span(speeds: &[f64], points: &[Point]) -> Option<String> {
+    Some(match (*speeds.first()?, *speeds.last()?) {
+        _ if speeds.len() == points.len() && points.len() > 1 => "at every speed".to_owned(),
+        (low, high) if low == high => format!("at {low:.0} rpm"),
+        (low, high) => format!("from {low:.0} to {high:.0} rpm"),
+    })
 }
 
 /// Other safeguards that acted, those of the same speeds in one sentence.
@@ -173,6 +193,12 @@ mod tests {
             (about("flame speed"), about("usual at full load"), about("4000 rpm: a")),
             (1, 1, 1)
         );
+        let [(_, flame), (_, held)] = USUAL;
+        let wanted =
+            format!("usual at full load: {flame} (from 2000 to 3000 rpm); {held} (at 2000 rpm)");
+        assert_eq!(usual(&points), Some(wanted));
+        let every = format!("usual at full load, at every speed: {flame}; {held}");
+        assert_eq!(usual(&[points[0].clone(), points[0].clone()]), Some(every));
         assert_eq!(usual(&points[2..]), None);
     }
 }

@@ -127,19 +127,28 @@ pub fn limits(checks: &[LimitCheck], manner: &Manner) -> Vec<String> {
 
 /// What is limited, its value and place, the limit and whose it is.
 fn limit(check: &LimitCheck, manner: &Manner) -> String {
-    let value = |si: f64| manner.shown(si, check.quantity);
-    let at = check.speed.map_or(String::new(), |speed| format!(" at {}", place(speed)));
-    let limit = match check.limit {
-        (Some(low), Some(high)) => format!(", wanted {} to {}", value(low), value(high)),
-        (Some(low), None) => format!(", at least {}", value(low)),
-        (None, Some(high)) => format!(", at most {}", value(high)),
-        (None, None) => String::new(),
+    let apart = |bound: f64| manner.shown_apart(check.value, bound, check.quantity);
+    let shown = |si: f64| manner.shown(si, check.quantity);
+    let (value, limit) = match check.limit {
+        (Some(low), Some(high)) => {
+            (shown(check.value), format!(", wanted {} to {}", shown(low), shown(high)))
+        }
+        (Some(low), None) => {
+            let (value, low) = apart(low);
+            (value, format!(", at least {low}"))
+        }
+        (None, Some(high)) => {
+            let (value, high) = apart(high);
+            (value, format!(", at most {high}"))
+        }
+        (None, None) => (shown(check.value), String::new()),
     };
+    let at = check.speed.map_or(String::new(), |speed| format!(" at {}", place(speed)));
     let whose = match &check.whose {
         Whose::File => " (your limit)".to_owned(),
         Whose::Shipped(short) => format!(" ({})", source(short)),
     };
-    format!("{} {}{at}{limit}{whose}", check.name, value(check.value))
+    format!("{} {value}{at}{limit}{whose}", check.name)
 }
 
 pub fn assumed(subject: &Subject, prediction: &Prediction) -> String {
