@@ -1,5 +1,9 @@
 //! The command line, declared once: parser, `--help` and shell completions come from here.
 
+mod testing;
+
+pub use testing::*;
+
 use clap::{Args, Parser, Subcommand, ValueEnum, ValueHint};
 use clap_complete::Shell;
 use std::path::PathBuf;
@@ -81,6 +85,8 @@ pub enum Verb {
     Sweep(Sweep),
     /// What a sensible step of each value does to the curve, ranked
     Moves(Moves),
+    /// Order and number of pulls for a test, and what they can see
+    PlanTest(PlanTest),
     /// The JSON schema of the engine file, for editors and checkers
     Schema(Schema),
     /// Every unit that is read

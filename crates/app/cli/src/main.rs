@@ -72,6 +72,7 @@ fn run(verb: Verb, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure
         Verb::Predict(args) => verbs::predict::run(&args, manner, shop),
         Verb::Sweep(args) => verbs::sweep::run(&args, manner, shop),
         Verb::Moves(args) => verbs::moves::run(&args, manner, shop),
+        Verb::PlanTest(args) => verbs::plan_test::run(&args, manner),
         Verb::Schema(args) => verbs::schema::run(&args, manner),
         Verb::Units(args) => verbs::units::run(&args, manner),
         Verb::Completions(args) => Ok(verbs::completions::run(&args)),

@@ -174,7 +174,7 @@ pub fn compare(set: &PullSet, scatter: &Scatter, plan: &Plan) -> Result<Comparis
         left_out: left_out(&data, scatter, levels, plan.margin),
         components: fitted.model.table(&fitted.weighted, fitted.mean_variance),
         pull_scatter_seen: seen.map(|v| v.sqrt()),
-        advice: plan_test(&fitted.known_by_now(scatter), plan.margin, plan.margin.fraction()),
+        advice: plan_test(&fitted.known_by_now(scatter), plan.margin, plan.margin.fraction(), &[]),
         different_dynos: data.different_dynos,
         used_range_rpm: (data.speeds_rpm[0], data.speeds_rpm[data.speeds_rpm.len() - 1]),
         scatter: scatter.clone(),

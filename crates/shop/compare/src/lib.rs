@@ -9,7 +9,7 @@
 //! ```
 //! use shortblock_compare::{Change, DynoKind, Margin, Order, Scatter, plan_test};
 //! let scatter = Scatter::assumed(DynoKind::Engine, Change::BoltOn);
-//! let advice = plan_test(&scatter, Margin::per_cent(0.5).unwrap(), 0.015);
+//! let advice = plan_test(&scatter, Margin::per_cent(0.5).unwrap(), 0.015, &[]);
 //! assert!(advice.designs.iter().any(|d| d.order == Order::parse("ABBA").unwrap()));
 //! ```
 

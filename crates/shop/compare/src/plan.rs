@@ -52,13 +52,15 @@ pub struct Advice {
     pub settles: Option<usize>,
 }
 
-/// Weighs the usual orders for one session: `worth` is the smallest difference that matters,
-/// `gain` the difference (a fraction) whose chance of being found is asked for.
-pub fn plan_test(scatter: &Scatter, worth: Margin, gain: f64) -> Advice {
-    let designs: Vec<Design> = ORDERS
-        .iter()
-        .filter_map(|text| weigh(&Order::parse(text).ok()?, scatter, worth, gain))
-        .collect();
+/// Weighs the usual orders and `own` ones for one session: `worth` is the smallest difference that
+/// matters, `gain` the difference (a fraction) whose chance of being found is asked for.
+pub fn plan_test(scatter: &Scatter, worth: Margin, gain: f64, own: &[Order]) -> Advice {
+    let mut orders: Vec<Order> = ORDERS.iter().filter_map(|text| Order::parse(text).ok()).collect();
+    orders.extend(own.iter().cloned());
+    orders.sort_by_key(|o| (o.pulls().len(), o.changes(), o.to_string()));
+    orders.dedup();
+    let designs: Vec<Design> =
+        orders.iter().filter_map(|order| weigh(order, scatter, worth, gain)).collect();
     let settles =
         designs.iter().position(|d| d.order.pulls().len() > 2 && d.sees <= worth.fraction());
     Advice { designs, settles }
@@ -144,10 +146,10 @@ mod tests {
     #[test]
     fn a_margin_below_what_refitting_does_is_said_to_be_out_of_reach() {
         let opened = Scatter::assumed(DynoKind::Engine, Change::Opened);
-        assert_eq!(plan_test(&opened, Margin::per_cent(0.3).unwrap(), 0.003).settles, None);
+        assert_eq!(plan_test(&opened, Margin::per_cent(0.3).unwrap(), 0.003, &[]).settles, None);
         let mut known = Scatter::assumed(DynoKind::Engine, Change::Setting);
         known.pull = Known { dof: 12.0, ..Known::assumed_per_cent(0.3) };
-        let advice = plan_test(&known, Margin::per_cent(1.0).unwrap(), 0.01);
+        let advice = plan_test(&known, Margin::per_cent(1.0).unwrap(), 0.01, &[]);
         let settles = &advice.designs[advice.settles.unwrap()];
         assert!(settles.chance_of_real > 0.75, "{settles:?}");
         assert!(advice.designs[0].chance_of_real == 0.0);

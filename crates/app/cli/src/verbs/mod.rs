@@ -6,6 +6,7 @@ pub mod diff;
 pub mod edit;
 pub mod help;
 pub mod moves;
+pub mod plan_test;
 pub mod predict;
 pub mod schema;
 pub mod show;

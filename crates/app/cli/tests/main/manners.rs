@@ -109,3 +109,21 @@ fn schema_and_completions_come_from_the_declarations() {
         assert!(ran.out.contains("predict") && ran.out.contains("speeds"), "{shell}");
     }
 }
+
+/// What the designs can see stands in `shop/compare`'s own tests; here: that the verb hands it on.
+#[test]
+fn a_plan_of_pulls_says_what_it_can_see_and_what_to_guard() {
+    let ran = run(&["plan-test", "--change", "opened", "--worth", "2 %", "--order", "A2B2A2B2"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("\n  AABBAABB "), "{}", ran.out);
+    assert!(ran.out.contains("never alone"), "{}", ran.out);
+    let json: Value = serde_json::from_str(&run(&["plan-test", "--json"]).out).unwrap();
+    assert_eq!(json["designs"][0]["order"], "AB");
+    assert_eq!(json["designs"][0]["chance_of_real"], 0.0);
+    for wrong in [["--worth", "3 hp"], ["--order", "AAA"], ["--order", "ABC"], ["--worth", "50 %"]]
+    {
+        let ran = run(&["plan-test", wrong[0], wrong[1]]);
+        assert_eq!(ran.code, 2, "{wrong:?}");
+        assert!(ran.err.contains("hint: "), "{}", ran.err);
+    }
+}
