@@ -60,6 +60,16 @@ impl Profile {
         usable.then_some(Self { from_rpm, variances })
     }
 
+    /// Lower end of the first band, rpm; 0 for one that holds at every speed.
+    pub fn from_rpm(&self) -> f64 {
+        self.from_rpm
+    }
+
+    /// Variance of each band, fractions squared.
+    pub fn variances(&self) -> &[f64] {
+        &self.variances
+    }
+
     /// Variance at a speed, rpm.
     pub fn at(&self, speed_rpm: f64) -> f64 {
         let band = ((speed_rpm - self.from_rpm) / BAND_RPM).floor().max(0.0) as usize;

@@ -54,7 +54,7 @@ pub use error::WeatherError;
 pub use figure::{Corrected, Factor, Figure, Observed, Power, Torque, undo_stated};
 pub use humidity::{Humidity, dew_point};
 pub use psychrometer::{enhancement, psychrometer_vapour_pressure, saturation_pressure_wmo};
-pub use pull::{Flag, PullCorrection, Span, Timed, over_pull};
+pub use pull::{Flag, OLDEST_READING, PullCorrection, Span, Timed, over_pull};
 pub use remark::Remark;
 pub use standard::{About, Standard};
 pub use standards::cfr::{Validity, validity};

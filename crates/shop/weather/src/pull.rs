@@ -9,7 +9,7 @@ use std::fmt;
 /// Beyond this move of the factor it is interpolated in time (ours).
 const MOVED: f64 = 0.002;
 /// Beyond this age a weather reading is to be taken anew, s (common practice, no source).
-const OLD: f64 = 30.0 * 60.0;
+pub const OLDEST_READING: f64 = 30.0 * 60.0;
 /// Beyond this move of the temperature too, K (common practice, no source).
 const WARMED: f64 = 2.0;
 
@@ -123,7 +123,7 @@ pub fn over_pull(
     let warmed = warming(&first, &last, inlet_temperature);
     let flags = [
         interpolated.then_some(Flag::Moved(moved)),
-        (old > OLD).then_some(Flag::Old(old)),
+        (old > OLDEST_READING).then_some(Flag::Old(old)),
         (warmed.abs() > WARMED).then_some(Flag::Warmed(warmed)),
     ];
     let flags = flags.into_iter().flatten().collect();

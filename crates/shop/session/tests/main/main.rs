@@ -1,0 +1,3 @@
+//! Tests over whole files.
+
+mod reading;
