@@ -52,9 +52,11 @@ pub(crate) fn engine_day(pulls: &[Planned], weather: &Weather) -> String {
     }
     let after = "settings = { trumpets = \"90 mm\" }\nblock = 3\n";
     text += &entry("steps.csv", STEPS.0, STEPS.1, "b6");
-    text += &format!("{after}note = \"step test, 5 s at each speed\"\n");
+    text += &format!("{after}set_aside = \"step test, 5 s at each speed: not in the plan\"\n");
     text += &entry("coast.csv", COAST.0, COAST.1, "b6");
-    text += &format!("{after}note = \"coast-down, throttle shut, brake empty\"\n");
+    text += &format!(
+        "{after}set_aside = \"coast-down, throttle shut, brake empty: not in the plan\"\n"
+    );
     text
 }
 
@@ -67,7 +69,7 @@ pub(crate) fn roller_day() -> String {
         text += "settings = { gear = \"4\" }\n";
     }
     text += &entry("coast.csv", 4, roller_day::COAST, "b1");
-    text += "note = \"coast-down, out of gear\"\n";
+    text += "set_aside = \"coast-down, out of gear\"\n";
     text
 }
 
@@ -87,11 +89,13 @@ fn air(weather: &Weather) -> String {
 }
 
 fn entry(file: &str, number: u32, starts: f64, build: &str) -> String {
-    let minutes = (starts / 60.0) as u32;
+    let (minutes, seconds) = ((starts / 60.0) as u32, starts as u32 % 60);
+    let mut time = format!("{:02}:{:02}", minutes / 60, minutes % 60);
+    if seconds != 0 {
+        time += &format!(":{seconds:02}");
+    }
     format!(
-        "\n[[pull]]\nfile = \"{file}\"\nnumber = {number}\ntime = \"{:02}:{:02}\"\nbuild = \"{build}\"\n",
-        minutes / 60,
-        minutes % 60
+        "\n[[pull]]\nfile = \"{file}\"\nnumber = {number}\ntime = \"{time}\"\nbuild = \"{build}\"\n"
     )
 }
 
@@ -106,11 +110,15 @@ dyno = \"../../dynos/cell-1.toml\"
 operator = \"LA\"
 correction = \"SAE J1349 JUN90\"
 worth_having = \"0.5 %\"
-range = \"4500:8000\"               # rpm, said before the first pull
+range = \"4500 to 8000 rpm\"         # said before the first pull
 change = \"bolt-on\"
 plan = \"A3 B3 A3\"
 fuel = \"99 RON E10\"
 inertia_included = false           # the logs' torque lacks what accelerates engine and brake
+
+[limits]
+oil_pressure = \"2.5 bar\"
+fuel_pressure = \"320 kPa\"
 ";
 
 const ROLLER_HEAD: &str = "\
