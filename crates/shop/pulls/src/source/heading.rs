@@ -94,7 +94,7 @@ fn behind_sign(text: &str) -> Option<Heading> {
         let (name, rest) = text.split_at_checked(at)?;
         let unit = rest.strip_prefix(sign)?.trim();
         let part_of_name = NO_UNIT.contains(&unit.to_lowercase().as_str())
-            || unit.starts_with(|c: char| c.is_ascii_digit());
+            || unit.bytes().all(|byte| byte.is_ascii_digit());
         // "kg/h" is one unit: behind a stroke there must be more of a name before it.
         let whole = sign != "/" || !is_unit(text);
         (!name.trim().is_empty() && !part_of_name && whole && is_unit(unit)).then(|| Heading {

@@ -142,11 +142,13 @@ fn headings_start(above: &[(Record<'_>, usize)], manner: &Manner) -> usize {
 fn is_heading(record: &Record<'_>, below: Option<&Record<'_>>, width: usize) -> bool {
     let count = count(record);
     let filled = record.filled();
-    let remark = record.cells.first().is_some_and(|cell| cell.ends_with(':'));
+    let remark = record.cells.first().is_some_and(|c| c.ends_with(':') || c.contains(": "));
     let wide = 2 * count.cells > width && count.cells >= 2;
+    let first = record.cells.iter().position(|cell| !cell.is_empty()).unwrap_or(0);
     let last = record.cells.iter().rposition(|cell| !cell.is_empty()).unwrap_or(0);
-    let spread =
-        2 * filled >= width || below.is_some() && filled > 1 && 2 * last >= width && last > 1;
+    let spread = 2 * filled >= width
+        || count.cells >= width && first > 0
+        || below.is_some() && filled > 1 && 2 * last >= width && last > 1;
     wide && !remark && 2 * count.numbers <= filled && filled > 0 && spread
 }
 

@@ -76,7 +76,9 @@ pub fn manner(text: &str) -> Option<Manner> {
             .filter(|record| record.cells.len() > 1)
             .collect();
         let Some((score, width)) = score(&records) else { continue };
-        if best.as_ref().is_none_or(|(least, ..)| score > *least) {
+        // Runs of blanks also part what tabs part, only that they lose the empty cells.
+        let handicap = if delimiter == Delimiter::Run { 1.5 } else { 1.0 };
+        if best.as_ref().is_none_or(|(least, ..)| score > handicap * *least) {
             let manner = Manner { delimiter, decimal: b'.', width, doubtful: false };
             best = Some((score, manner, records));
         }
@@ -125,9 +127,8 @@ pub fn looks_like_number(cell: &str) -> bool {
 /// what parts cells.
 pub fn looks_like_unit(rest: &str) -> bool {
     rest.len() <= 12
-        && rest
-            .starts_with(|c: char| c.is_alphabetic() || matches!(c, '%' | '°' | 'º' | '"' | '\''))
-        && !rest.contains([',', ';', '|', '\t', ':'])
+        && rest.starts_with(|c: char| c.is_alphabetic() || matches!(c, '%' | '°' | 'º'))
+        && !rest.contains([',', ';', '|', '\t', ':', '"'])
 }
 
 /// Cells that speak for one or the other decimal sign.

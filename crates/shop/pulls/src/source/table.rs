@@ -67,6 +67,8 @@ struct Trial<'a> {
 struct Pass<'a> {
     text: &'a str,
     manner: Manner,
+    /// Decimal sign of cells without quotes: none (0) where it is also the delimiter.
+    bare_decimal: u8,
     layout: &'a Layout<'a>,
     columns: Vec<Build>,
     trial: Trial<'a>,
@@ -109,8 +111,11 @@ fn builds(text: &str, manner: &Manner, layout: &Layout<'_>) -> Vec<Build> {
     let cells = |column: usize| {
         records.iter().filter_map(move |record| record.cells.get(column)).map(AsRef::as_ref)
     };
-    // A delimiter at the end of every line makes no column.
-    let behind = |heading: &Heading, column| heading.unnamed && cells(column).all(str::is_empty);
+    // A delimiter at the end of every line makes no column, nor does a stray cell behind it.
+    let behind = |heading: &Heading, column| {
+        let filled = cells(column).filter(|cell| !cell.is_empty()).count();
+        heading.unnamed && layout.heading_line.is_some() && 4 * filled <= records.len()
+    };
     let last =
         layout.headings.iter().enumerate().rposition(|(column, heading)| !behind(heading, column));
     let headings = layout.headings.iter().take(last.map_or(0, |last| last + 1)).enumerate();
@@ -122,6 +127,11 @@ impl<'a> Pass<'a> {
         let mut pass = Self {
             text,
             manner: *manner,
+            bare_decimal: if manner.delimiter == Delimiter::Sign(manner.decimal) {
+                0
+            } else {
+                manner.decimal
+            },
             layout,
             trial: Trial { values: vec![f64::NAN; columns.len()], ..Trial::default() },
             columns,
@@ -209,7 +219,7 @@ impl<'a> Pass<'a> {
     #[inline(always)]
     fn quick(&self, bytes: &[u8], at: usize) -> Option<(f64, usize)> {
         let Delimiter::Sign(sign) = self.manner.delimiter else {
-            let (value, end) = number::scan(bytes, at, self.manner.decimal)?;
+            let (value, end) = number::scan(bytes, at, self.bare_decimal)?;
             let ends = matches!(bytes.get(end), None | Some(b' ' | b'\t' | b'\n' | b'\r'));
             return ends.then_some((value, end));
         };
@@ -220,7 +230,7 @@ impl<'a> Pass<'a> {
         if ends(start) {
             return Some((f64::NAN, start));
         }
-        let (value, end) = number::scan(bytes, start, self.manner.decimal)?;
+        let (value, end) = number::scan(bytes, start, self.bare_decimal)?;
         let end = skip_spaces(bytes, end);
         ends(end).then_some((value, end))
     }
