@@ -83,6 +83,7 @@ impl Reading<'_> {
 
     fn group(&mut self, group: &ChannelGroup) -> Option<Group> {
         let name = group.acquisition_name.clone();
+        let record = group.data_bytes_len() as u64;
         let samples = group.sample_count.saturating_mul(group.channels.len() as u64);
         let (a_byte, always) = SAMPLES;
         if samples == 0 {
@@ -98,21 +99,25 @@ impl Reading<'_> {
             return None;
         }
         let rows = group.sample_count as usize;
-        let mut read = Group { name, ..Group::default() };
+        let mut found = Group { name, ..Group::default() };
         for channel in &group.channels {
-            match self.channel(channel, rows) {
-                Ok(Samples::Numbers(column)) => read.columns.push(column),
-                Ok(Samples::Words(words)) => read.words.push(words),
+            let read = match fits(channel, record) {
+                true => self.channel(channel, rows),
+                false => Err("it lies outside its record".to_string()),
+            };
+            match read {
+                Ok(Samples::Numbers(column)) => found.columns.push(column),
+                Ok(Samples::Words(words)) => found.words.push(words),
                 Err(reason) => self.lose_channel(channel, reason),
             }
         }
-        let mut names = Names::of(read.columns.iter().map(|column| column.name.as_str()));
-        for column in &mut read.columns {
+        let mut names = Names::of(found.columns.iter().map(|column| column.name.as_str()));
+        for column in &mut found.columns {
             if let Some(name) = names.another(&column.name) {
                 column.name = name;
             }
         }
-        (!read.columns.is_empty()).then_some(read)
+        (!found.columns.is_empty()).then_some(found)
     }
 
     fn channel(&mut self, channel: &Channel, rows: usize) -> Result<Samples, String> {
@@ -136,11 +141,10 @@ impl Reading<'_> {
             values if values.kind().is_numeric() => {
                 let mut numbers = values.to_f64();
                 numbers.resize(rows, f64::NAN);
-                for (row, number) in
-                    numbers.iter_mut().enumerate().filter(|(row, _)| !is_valid(*row))
-                {
-                    debug_assert!(row < rows);
-                    *number = f64::NAN;
+                for (row, number) in numbers.iter_mut().enumerate() {
+                    if !is_valid(row) {
+                        *number = f64::NAN;
+                    }
                 }
                 Ok(Samples::Numbers(Column {
                     name: channel.name.clone(),
@@ -163,6 +167,13 @@ impl Reading<'_> {
         self.report.warn("channels that could not be read", None, Some(&channel.name), text);
         self.lost.get_or_insert(reason);
     }
+}
+
+/// True where the channel's bits lie within a record of so many bytes.
+fn fits(channel: &Channel, record: u64) -> bool {
+    let bits = u64::from(channel.bit_offset) + u64::from(channel.bit_count);
+    let end = u64::from(channel.byte_offset) + bits.div_ceil(8);
+    channel.channel_type.is_virtual() || channel.bit_offset < 8 && end <= record
 }
 
 /// What a channel holds.

@@ -194,7 +194,7 @@ impl Dialect {
 
     fn quoted(&self, cell: &str) -> String {
         let needed = cell.contains(self.delimiter) || cell.contains('"');
-        let wanted = self.quotes == 1 || self.quotes == 2 && cell.len() % 2 == 0;
+        let wanted = self.quotes == 1 || self.quotes == 2 && cell.len().is_multiple_of(2);
         if needed || wanted && !cell.is_empty() {
             format!("\"{}\"", cell.replace('"', "\"\""))
         } else {
