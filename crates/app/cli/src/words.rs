@@ -212,7 +212,7 @@ pub const WORDS: &[Word] = &[
     w(
         "converged",
         &["convergence", "not converged"],
-        "The cycle is repeated until trapped masses and works no longer change. A speed that will not settle is left out of the curve and named, with the last change; the rest of the curve is given. Exit code 5.",
+        "The cycle is repeated until trapped masses and works no longer change. A speed that will not settle stays in the curve and is named with its last change. A speed that can't be worked out is left out and named, with the part, the cycle and its last good state; the rest of the curve is given. Exit code 5.",
     ),
     w(
         "moves",

@@ -5,6 +5,7 @@ use crate::CycleError;
 use crate::close::{Closer, LaneCloser};
 use crate::engine::Engine;
 use crate::level::Dispatch;
+use crate::loss::{Standing, failure, too_hot};
 use crate::outcome;
 use crate::point::Convergence;
 use crate::run::Watch;
@@ -52,6 +53,8 @@ struct LaneState {
     /// Masses and works of the last cycle.
     figures: Vec<f64>,
     convergence: Convergence,
+    /// The gas in every part at the end of the last good cycle.
+    good: Standing,
 }
 
 impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
@@ -70,7 +73,8 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         self.closer.lanes[lane] = Some(point.closer);
         let figures = Vec::new();
         let convergence = Convergence { change: f64::INFINITY, ..Convergence::default() };
-        self.lanes[lane] = Some(LaneState { index: point.index, figures, convergence });
+        let good = Standing::of(&self.engine, lane);
+        self.lanes[lane] = Some(LaneState { index: point.index, figures, convergence, good });
         self.engine.begin_cycle(lane);
     }
 
@@ -94,7 +98,7 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         surfaces::update(&mut self.engine, lane, closer);
         closer.settle_spark();
         state.convergence.cycles += 1;
-        let failure = failure(&self.engine, lane, closer, state.convergence.cycles);
+        let failure = failure(&self.engine, lane, closer, &state.convergence, &state.good);
         // A point that is written down also holds the spark that its last charges ask for.
         let last = self.stage.last;
         let may_end = |closer: &mut LaneCloser| !last || closer.holds_spark::<V::Closed>();
@@ -102,13 +106,14 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
             || state.is_done(&self.engine, lane, closer, self.stage)
                 && (may_end(closer) || state.convergence.cycles >= self.stage.most_cycles);
         if !done {
+            state.good = Standing::of(&self.engine, lane);
             self.engine.begin_cycle(lane);
             return;
         }
         let point = match failure {
             Some(error) => Some(Err(error)),
             None if self.stage.last
-                && let Some(error) = too_hot(closer) =>
+                && let Some(error) = too_hot(closer, &state.convergence) =>
             {
                 Some(Err(error))
             }
@@ -154,34 +159,6 @@ impl LaneState {
         self.convergence = Convergence { change, converged, ..self.convergence };
         converged || self.convergence.cycles >= stage.most_cycles
     }
-}
-
-/// Why a point cannot be worked out, if so.
-fn failure<V: Lane>(
-    engine: &Engine<V>,
-    lane: usize,
-    closer: &LaneCloser,
-    cycle: usize,
-) -> Option<CycleError> {
-    let speed_rpm = closer.demand.speed * 30.0 / std::f64::consts::PI;
-    let lost = engine.lost_part(lane, closer.network);
-    // A charge that is no number is not the cylinder's fault.
-    if let Some((c, source)) = &closer.failure
-        && (lost.is_none() || !source.is_no_number())
-    {
-        let (cylinder, source) = (c + 1, source.clone());
-        return Some(CycleError::Cylinder { cylinder, speed_rpm, cycle, source });
-    }
-    Some(CycleError::Lost { part: lost?, speed_rpm, cycle: cycle - 1 })
-}
-
-/// The first surface that cannot be, if there is one.
-fn too_hot(closer: &LaneCloser) -> Option<CycleError> {
-    let speed_rpm = closer.demand.speed * 30.0 / std::f64::consts::PI;
-    closer.surfaces.iter().enumerate().find_map(|(c, surfaces)| {
-        let (surface, temperature) = surfaces.too_hot()?;
-        Some(CycleError::TooHot { cylinder: c + 1, speed_rpm, surface, temperature })
-    })
 }
 
 /// What must repeat: per cylinder the mass trapped, its residual share and the work.

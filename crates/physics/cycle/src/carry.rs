@@ -1,10 +1,9 @@
-//! Carries the state of an engine from one mesh to another, and checks that it is a state.
+//! Carries the state of an engine from one mesh to another, and from one cycle to the next.
 
 use crate::SCALARS;
 use crate::close::Closed;
 use crate::engine::Engine;
 use crate::gas_exchange::Tally;
-use crate::network::Network;
 use shortblock_flow::Duct;
 use shortblock_lanes::{Lane, Lanewise};
 
@@ -53,23 +52,6 @@ impl<V: Lane> Engine<V> {
         self.ducts.iter_mut().for_each(|duct| duct.clear_events(lane));
         self.volumes.iter_mut().for_each(|v| v.floors.set(lane, 0.0));
         self.cylinders.iter_mut().for_each(|c| c.gas.floors.set(lane, 0.0));
-    }
-
-    /// The first part of a lane whose state is no number or not above zero.
-    pub fn lost_part(&self, lane: usize, network: &Network) -> Option<String> {
-        let bad = |x: V| !(x.get(lane) > 0.0 && x.get(lane).is_finite());
-        for (duct, spec) in self.ducts.iter().zip(&network.ducts) {
-            if (0..duct.cell_count()).any(|i| bad(duct.cell(i).p) || bad(duct.cell(i).t)) {
-                return Some(spec.name.clone());
-            }
-        }
-        for (volume, spec) in self.volumes.iter().zip(&network.volumes) {
-            if bad(volume.mass) || bad(volume.energy) {
-                return Some(spec.name.clone());
-            }
-        }
-        let lost = self.cylinders.iter().position(|c| bad(c.gas.mass) || bad(c.gas.energy));
-        lost.map(|c| format!("cylinder {}", c + 1))
     }
 }
 

@@ -3,7 +3,44 @@
 use shortblock_cylinder::CylinderError;
 use shortblock_flow::FlowError;
 use shortblock_gas::GasError;
+use std::fmt;
 use thiserror::Error;
+
+/// The last good state of a part that has none any more.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LastGood {
+    /// The last cycle that ended well, from 1; 0 when none did.
+    pub cycle: usize,
+    /// Largest relative change of masses and works over it; infinite when there was none before it.
+    pub change: f64,
+    /// Pressure (Pa) and temperature (K) in the part at its end; in the middle of a duct. `None` for
+    /// a cylinder that is closed then.
+    pub gas: Option<(f64, f64)>,
+}
+
+impl fmt::Display for LastGood {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.cycle {
+            0 => f.write_str("before the first cycle, at 0 degrees of crank")?,
+            cycle => write!(f, "at the end of cycle {cycle}, at 720 degrees of crank")?,
+        }
+        if let Some((pressure, temperature)) = self.gas {
+            write!(f, ": {:.0} kPa and {temperature:.0} K", pressure * 1e-3)?;
+        }
+        match self.cycle {
+            0 => Ok(()),
+            _ => write!(f, ", {}", changing(self.change)),
+        }
+    }
+}
+
+/// How far a cycle was from repeating.
+fn changing(change: f64) -> String {
+    match change.is_finite() {
+        true => format!("masses and works changing by {:.2} %", 100.0 * change),
+        false => "with no cycle before it to compare".to_owned(),
+    }
+}
 
 /// Why a point could not be worked out.
 #[derive(Clone, Debug, PartialEq, Error)]
@@ -42,8 +79,11 @@ pub enum CycleError {
     },
     /// A surface hotter than any metal stands.
     #[error(
-        "cylinder {cylinder} at {speed_rpm:.0} rpm: the {surface} would be at {temperature:.0} K\n\
-         hint: no metal stands that; see to mixture, fuel, compression and speed"
+        "cylinder {cylinder} at {speed_rpm:.0} rpm: the {surface} would be at {temperature:.0} K; \
+         in cycle {cycle}, {}, the pressure peaks at {:.0} kPa {peak_angle_deg:.1} degrees after \
+         firing dead centre\n\
+         hint: no metal stands that; see to mixture, fuel, compression and speed",
+        changing(*change), peak_pressure * 1e-3
     )]
     TooHot {
         /// The cylinder, from 1.
@@ -54,19 +94,29 @@ pub enum CycleError {
         surface: &'static str,
         /// What the heat of a cycle would make of it, K.
         temperature: f64,
+        /// The last cycle, from 1.
+        cycle: usize,
+        /// Largest relative change of masses and works over it.
+        change: f64,
+        /// Highest pressure in it, Pa.
+        peak_pressure: f64,
+        /// Where, degrees after firing dead centre.
+        peak_angle_deg: f64,
     },
     /// A state that is no number any more.
     #[error(
-        "{part} at {speed_rpm:.0} rpm: the gas has no valid state after cycle {cycle}\n\
-         hint: look for a length, area or volume that is far too small there"
+        "{part} at {speed_rpm:.0} rpm: the gas has no valid state after cycle {}; last good state \
+         {last}\n\
+         hint: look for a length, area or volume that is far too small there",
+        last.cycle + 1
     )]
     Lost {
         /// The duct, volume or cylinder.
         part: String,
         /// Engine speed, rpm.
         speed_rpm: f64,
-        /// The last cycle whose end was good.
-        cycle: usize,
+        /// When it was last a state.
+        last: LastGood,
     },
     /// A speed, mixture or setting out of range.
     #[error("{what} is {value}\nhint: it must be {need}")]
@@ -99,4 +149,50 @@ pub enum CycleError {
     /// The caller asked to stop.
     #[error("stopped by request")]
     Stopped,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lost_part_is_told_with_its_last_good_state() {
+        let lost = |cycle, change, gas| {
+            let last = LastGood { cycle, change, gas };
+            CycleError::Lost { part: "runner 2".into(), speed_rpm: 6000.0, last }.to_string()
+        };
+        let wanted = "runner 2 at 6000 rpm: the gas has no valid state after cycle 8; last good state \
+                      at the end of cycle 7, at 720 degrees of crank: 98 kPa and 310 K, masses and works \
+                      changing by 2.30 %\nhint: look for a length, area or volume that is far too \
+                      small there";
+        assert_eq!(lost(7, 0.023, Some((98_000.0, 310.2))), wanted);
+        let wanted = "runner 2 at 6000 rpm: the gas has no valid state after cycle 1; last good state \
+                      before the first cycle, at 0 degrees of crank: 98 kPa and 310 K\nhint: look for a \
+                      length, area or volume that is far too small there";
+        assert_eq!(lost(0, f64::INFINITY, Some((98_000.0, 310.2))), wanted);
+        let once = lost(1, f64::INFINITY, None);
+        assert!(
+            once.contains("at 720 degrees of crank, with no cycle before it to compare"),
+            "{once}"
+        );
+    }
+
+    #[test]
+    fn a_surface_too_hot_is_told_with_its_cycle() {
+        let error = CycleError::TooHot {
+            cylinder: 3,
+            speed_rpm: 8000.0,
+            surface: "piston",
+            temperature: 1436.2,
+            cycle: 9,
+            change: 4e-4,
+            peak_pressure: 1.62e7,
+            peak_angle_deg: -1.7,
+        };
+        let wanted = "cylinder 3 at 8000 rpm: the piston would be at 1436 K; in cycle 9, masses and \
+                      works changing by 0.04 %, the pressure peaks at 16200 kPa -1.7 degrees after firing \
+                      dead centre\nhint: no metal stands that; see to mixture, fuel, compression and \
+                      speed";
+        assert_eq!(error.to_string(), wanted);
+    }
 }

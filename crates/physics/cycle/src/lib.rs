@@ -25,6 +25,7 @@ mod engine;
 mod error;
 mod gas_exchange;
 mod level;
+mod loss;
 mod mesh;
 mod network;
 mod outcome;
@@ -38,7 +39,7 @@ mod table;
 mod trace;
 mod vapour;
 
-pub use error::CycleError;
+pub use error::{CycleError, LastGood};
 pub use mesh::{COURANT_OF_VARIANTS, CellLength, Mesh};
 pub use network::{
     Combustion, CylinderSpec, DuctSpec, End, Friction, Network, Node, OpeningSpec, Piece, Side,

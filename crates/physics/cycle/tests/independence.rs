@@ -153,6 +153,22 @@ fn a_point_that_cannot_be_says_why_and_leaves_the_others_alone() {
     assert_eq!(message, "lambda is 0.2\nhint: it must be between 0.6 and 1.6");
 }
 
+/// A merge of a few atoms' size cannot hold the gas of one step: nothing good is left of it.
+#[test]
+fn a_point_that_is_lost_says_when_it_was_last_good() {
+    let mut network = designs::four();
+    network.volumes[0].volume = 1e-12;
+    let mesh = Mesh::of(&network, CellLength::COARSE);
+    let demand = designs::demand(6400.0);
+    let jobs = [Job { network: &network, mesh: &mesh, demand: &demand }];
+    let lost = run(&jobs, &Settings::usual(), &Serial, &Unwatched).remove(0).unwrap_err();
+    let CycleError::Lost { speed_rpm, last, .. } = &lost else { panic!("{lost}") };
+    let (pressure, temperature) = last.gas.unwrap();
+    assert!((speed_rpm - 6400.0).abs() < 1e-6);
+    assert!((2e4..2e6).contains(&pressure) && (200.0..2000.0).contains(&temperature), "{lost}");
+    assert!(lost.to_string().contains("last good state"), "{lost}");
+}
+
 /// Where the cycle is cut in two is nobody's business, even where it cuts at a closing that the
 /// coarser meshes of the start see before the cut and the finer ones behind it. The work of the gas
 /// is the same within the tolerance of the repetition and the shift of the valves on the step grid.

@@ -46,8 +46,9 @@ pub enum CylinderError {
     /// The integration left the range in which the gas properties hold, or found no state.
     #[error(
         "closed part of the cycle: {what} {value} at {angle_deg:.1} degrees after firing dead \
-         centre (last good state {pressure:.0} Pa, unburned {unburned_temperature:.0} K, burned \
-         {burned_temperature:.0} K)\nhint: check trapped mass, temperature, lambda and compression"
+         centre (last good state {:.0} kPa, unburned {unburned_temperature:.0} K, burned \
+         {burned_temperature:.0} K)\nhint: check trapped mass, temperature, lambda and compression",
+        pressure * 1e-3
     )]
     State {
         /// Which quantity failed.

@@ -159,6 +159,22 @@ fn moves_are_ranked_and_fit_the_screen() {
 }
 
 #[test]
+fn a_speed_that_fails_names_part_cycle_and_state_and_leaves_the_rest() {
+    // A compression and a spark that no piston crown stands at high speed.
+    let set = ["--set", "chamber.compression_ratio=24", "--set", "spark.advance=75 deg"];
+    let speeds = ["--speeds", "3000,13000", "--coarse"];
+    let ran = run(&[&["predict", "demo/201/b1"], &set[..], &speeds[..]].concat());
+    assert_eq!(ran.code, 5, "{}", ran.err);
+    let said = ran.out.split_whitespace().collect::<Vec<&str>>().join(" ");
+    assert!(said.contains("best torque") && said.contains(" 3,000 "), "{}", ran.out);
+    let (_, failed) = said.split_once("not worked out cylinder 1 at 13000 rpm: the ").unwrap();
+    for word in ["would be at", "in cycle", "changing by", "the pressure peaks at", "degrees after"]
+    {
+        assert!(failed.contains(word), "{word} is not in:\n{}", ran.out);
+    }
+}
+
+#[test]
 fn traces_are_columns_over_the_crank_angle() {
     let quick = ["predict", "demo/201/b1", "--coarse", "--speeds", "5000", "--trace"];
     let ran = run(&[&quick[..], &["cylinder 1", "--trace", "exhaust valve 2"]].concat());

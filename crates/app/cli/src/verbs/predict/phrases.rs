@@ -50,7 +50,9 @@ pub fn cells(figure: &Figure, quantity: Quantity, manner: &Manner) -> String {
 /// A speed that could not be worked out, and why.
 pub fn failed(failure: &Failure) -> String {
     let reason = failure.reason.to_string().replace('\n', "; ");
-    format!("{}: {reason}", place(failure.speed))
+    // Most reasons name the speed where they name the part.
+    let place = place(failure.speed);
+    if reason.contains(" rpm") { reason } else { format!("{place}: {reason}") }
 }
 
 /// An engine speed in words.

@@ -165,7 +165,7 @@ fn not_worked_out(found: &Sweep, manner: &Manner) -> String {
             Err(error) => entry(&format!("{name}: {}", error.to_string().replace('\n', "; "))),
             Ok(prediction) => {
                 let failures = prediction.failures.iter();
-                failures.for_each(|failure| entry(&format!("{name} at {}", failed(failure))));
+                failures.for_each(|failure| entry(&format!("{name}: {}", failed(failure))));
             }
         }
     }
