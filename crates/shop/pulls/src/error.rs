@@ -97,9 +97,29 @@ pub enum PullsError {
         /// The figure, SI.
         value: f64,
     },
+    /// A share outside 0 to below 1.
+    #[error("{what} {value}: give it as a share from 0 to below 1")]
+    Share {
+        /// What it is.
+        what: &'static str,
+        /// The figure.
+        value: f64,
+    },
     /// Pulls that do not show a moment of inertia.
     #[error("no moment of inertia can be found: {why}")]
     Moment {
+        /// Why, and what to do.
+        why: &'static str,
+    },
+    /// Two channels that do not tell how late one is.
+    #[error("no lag can be found: {why}")]
+    Lag {
+        /// Why, and what to do.
+        why: &'static str,
+    },
+    /// A coast-down that does not tell the losses.
+    #[error("no losses can be found from this coast-down: {why}")]
+    CoastDown {
         /// Why, and what to do.
         why: &'static str,
     },

@@ -5,11 +5,10 @@
 
 use crate::RPM;
 use crate::channel::Channel;
+use std::ops::Range;
 
 /// Width of a bin, rad/s.
 pub const BIN: f64 = 50.0 * RPM;
-/// No bin.
-const NOWHERE: u32 = u32::MAX;
 
 /// One channel at the points of a pull.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,10 +28,10 @@ pub struct Points {
 }
 
 /// Which point each row belongs to.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Places {
-    /// Point of each row, or `NOWHERE`.
-    of_row: Vec<u32>,
+    /// Rows of one point that follow each other, and the point.
+    runs: Vec<(Range<usize>, usize)>,
     /// Number of points.
     points: usize,
 }
@@ -46,36 +45,37 @@ impl Places {
         let first = finite().fold(f64::INFINITY, f64::min);
         let last = finite().fold(f64::NEG_INFINITY, f64::max);
         if first > last {
-            return (Self { of_row: vec![NOWHERE; speed.len()], points: 0 }, Vec::new());
+            return (Self { runs: Vec::new(), points: 0 }, Vec::new());
         }
         let points = (last - first) as usize + 1;
-        let place = |&speed: &f64| {
-            if speed.is_finite() { (bin(speed) - first) as u32 } else { NOWHERE }
+        let place = |row: usize| {
+            let speed = speed[row];
+            speed.is_finite().then(|| (bin(speed) - first) as usize)
         };
         let speeds = (0..points).map(|point| (first + point as f64) * BIN).collect();
-        (Self { of_row: speed.iter().map(place).collect(), points }, speeds)
+        (Self::new(points, (0..speed.len()).map(|row| (row, place(row)))), speeds)
     }
 
-    /// Points that are given as ranges of rows, counted from `first`.
-    pub fn ranges(ranges: &[std::ops::Range<usize>], first: usize, rows: usize) -> Self {
-        let mut of_row = vec![NOWHERE; rows];
-        for (point, range) in ranges.iter().enumerate() {
-            for row in range.clone() {
-                if let Some(place) = row.checked_sub(first).and_then(|row| of_row.get_mut(row)) {
-                    *place = point as u32;
-                }
-            }
-        }
-        Self { of_row, points: ranges.len() }
+    /// Points that are given as ranges of rows, without the rows that have no speed.
+    pub fn ranges(ranges: &[Range<usize>], speed: &[f64]) -> Self {
+        let row = |(point, range): (usize, &Range<usize>)| {
+            range.clone().map(move |row| (row, point)).collect::<Vec<_>>()
+        };
+        let all = ranges.iter().enumerate().flat_map(row);
+        let usable = |row: usize| speed.get(row).is_some_and(|speed| speed.is_finite());
+        Self::new(ranges.len(), all.map(|(row, point)| (row, usable(row).then_some(point))))
     }
 
-    /// Takes rows out.
-    pub fn without(&mut self, rows: impl Iterator<Item = usize>) {
-        for row in rows {
-            if let Some(place) = self.of_row.get_mut(row) {
-                *place = NOWHERE;
+    fn new(points: usize, rows: impl Iterator<Item = (usize, Option<usize>)>) -> Self {
+        let mut runs: Vec<(Range<usize>, usize)> = Vec::new();
+        for (row, point) in rows {
+            let Some(point) = point else { continue };
+            match runs.last_mut() {
+                Some((run, of)) if *of == point && run.end == row => run.end = row + 1,
+                _ => runs.push((row..row + 1, point)),
             }
         }
+        Self { runs, points }
     }
 
     /// Mean, scatter and count of values, one a row.
@@ -83,20 +83,24 @@ impl Places {
         let mut mean = vec![0.0; self.points];
         let mut scatter = vec![0.0; self.points];
         let mut count = vec![0u32; self.points];
-        let rows = || {
-            let placed = self.of_row.iter().zip(values);
-            placed.filter(|(place, value)| **place != NOWHERE && value.is_finite())
-        };
-        for (&place, value) in rows() {
-            mean[place as usize] += value;
-            count[place as usize] += 1;
+        let rows = |run: &Range<usize>| values.get(run.clone()).unwrap_or_default().iter();
+        for (run, point) in &self.runs {
+            let (mut sum, mut good) = (0.0, 0);
+            for &value in rows(run).filter(|value| value.is_finite()) {
+                sum += value;
+                good += 1;
+            }
+            mean[*point] += sum;
+            count[*point] += good;
         }
         for (mean, count) in mean.iter_mut().zip(&count) {
             *mean /= f64::from(*count);
         }
         // A second pass: sums of squares of large readings would lose the scatter.
-        for (&place, value) in rows() {
-            scatter[place as usize] += (value - mean[place as usize]).powi(2);
+        for (run, point) in &self.runs {
+            let middle = mean[*point];
+            let good = rows(run).filter(|value| value.is_finite());
+            scatter[*point] += good.map(|value| (value - middle) * (value - middle)).sum::<f64>();
         }
         for (scatter, count) in scatter.iter_mut().zip(&count) {
             *scatter = if *count < 2 { f64::NAN } else { (*scatter / f64::from(count - 1)).sqrt() };

@@ -13,7 +13,9 @@
 #![deny(missing_docs)]
 
 mod channel;
+pub mod chassis;
 pub mod check;
+pub mod derived;
 mod error;
 pub mod grid;
 pub mod inertia;
@@ -36,3 +38,5 @@ pub use source::read;
 
 /// One turn a minute, rad/s.
 const RPM: f64 = std::f64::consts::PI / 30.0;
+/// Above this no engine turns, rad/s, and no roller runs, m/s.
+const IMPOSSIBLE: f64 = 60_000.0 * RPM;

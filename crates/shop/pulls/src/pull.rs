@@ -1,6 +1,5 @@
 //! A pull: a stretch of a recording at points of speed, with what was done to it.
 
-use crate::RPM;
 use crate::channel::Channel;
 use crate::error::PullsError;
 use crate::grid::{self, Places, Points, local_line};
@@ -9,6 +8,7 @@ use crate::lag::{Delay, Lag, shifted};
 use crate::recording::Recording;
 use crate::savgol::{smoothed, window_rows};
 use crate::sweep::{Found, Kind, Stretch};
+use crate::{IMPOSSIBLE, RPM};
 use shortblock_curve::{Curve, Measured};
 use std::fmt;
 use std::ops::Range;
@@ -61,6 +61,7 @@ pub struct Pull {
     pub fitted_torque: Option<Vec<f64>>,
     /// What was done, in order.
     pub done: Vec<Done>,
+    places: Places,
 }
 
 /// Which torque a curve is to show.
@@ -79,7 +80,7 @@ impl Pull {
     ///
     /// # Errors
     /// [`PullsError::NoChannel`] without engine speed, or when a lag is stated for what is not there;
-    /// [`PullsError::Rows`] when the stretch is not of this recording; [`PullsError::Empty`] when no
+    /// [`PullsError::Length`] when a channel does not have all rows; [`PullsError::Rows`] when the stretch is not of this recording; [`PullsError::Empty`] when no
     /// row has a speed; [`PullsError::Roller`] for a coast-down of a roller;
     /// [`PullsError::NotPositive`] for a moment that is none.
     pub fn new(
@@ -88,6 +89,7 @@ impl Pull {
         stretch: &Stretch,
         treatment: &Treatment,
     ) -> Result<Self, PullsError> {
+        recording.check()?;
         let rows = stretch.rows.clone();
         let speed = speed_of(recording, found, stretch)?;
         let timed = !recording.time.is_empty() && stretch.kind != Kind::Table;
@@ -96,8 +98,6 @@ impl Pull {
             return Err(PullsError::Empty { what: stretch.kind.word().to_owned() });
         }
         let shifts = Shifts::new(recording, stretch, treatment)?;
-        let gather =
-            |values: &[f64], channel, heading: &str| places.gather(channel, heading, values);
         let mut pull = Self {
             stretch: stretch.clone(),
             speeds,
@@ -106,25 +106,26 @@ impl Pull {
             with_inertia: None,
             fitted_torque: None,
             done: done(stretch, found, treatment),
+            places,
         };
         let mut torque = None;
         for recorded in &recording.channels {
             let moved = shifts.shift(recorded.channel, &recorded.values);
             let values = moved.as_deref().unwrap_or(&recorded.values[rows.clone()]);
-            pull.channels.push(gather(values, recorded.channel, &recorded.heading));
+            let points = pull.places.gather(recorded.channel, &recorded.heading, values);
+            pull.channels.push(points);
             if recorded.channel == Channel::Torque && torque.is_none() {
                 torque = Some(values.to_vec());
             }
         }
         if timed {
             let time = &recording.time[rows];
-            pull.rates(time, &speed, torque.as_mut(), treatment, &places)?;
+            pull.rates(time, &speed, torque.as_mut(), treatment)?;
         }
         if let (Some(torque), Kind::SweepUp | Kind::SweepDown) = (torque, stretch.kind) {
             let width = grid::bandwidth(&speed);
             pull.fitted_torque = Some(local_line(&speed, &torque, &pull.speeds, width));
         }
-        pull.put_in_order();
         Ok(pull)
     }
 
@@ -135,12 +136,11 @@ impl Pull {
         speed: &[f64],
         torque: Option<&mut Vec<f64>>,
         treatment: &Treatment,
-        places: &Places,
     ) -> Result<(), PullsError> {
         let window = treatment.inertia.map_or(WINDOW, |inertia| inertia.window);
         let rows = window_rows(time, window);
         let turning = smoothed(time, speed, rows);
-        self.acceleration = places.gather(Channel::SweepRate, "", &turning.slope).mean;
+        self.acceleration = self.places.gather(Channel::SweepRate, "", &turning.slope).mean;
         let (Some(inertia), Some(torque)) = (treatment.inertia, torque) else { return Ok(()) };
         for (what, value) in
             [("moment of inertia", inertia.moment), ("window of smoothing", inertia.window)]
@@ -151,33 +151,18 @@ impl Pull {
         }
         let read = smoothed(time, torque, rows);
         *torque = combined(&turning, &read, inertia.moment);
-        self.with_inertia = Some(places.gather(Channel::Torque, "", torque));
+        self.with_inertia = Some(self.places.gather(Channel::Torque, "", torque));
         Ok(())
-    }
-
-    /// Points of a downward step test or of a table come with speed falling; all else rises.
-    fn put_in_order(&mut self) {
-        if self.speeds.windows(2).all(|pair| pair[0] < pair[1]) {
-            return;
-        }
-        let mut order: Vec<usize> = (0..self.speeds.len()).collect();
-        order.sort_by(|&a, &b| self.speeds[a].total_cmp(&self.speeds[b]));
-        let sorted = |values: &[f64]| order.iter().map(|&i| values[i]).collect::<Vec<f64>>();
-        let sort = |points: &mut Points| {
-            points.mean = sorted(&points.mean);
-            points.scatter = sorted(&points.scatter);
-            points.count = order.iter().map(|&i| points.count[i]).collect();
-        };
-        self.speeds = sorted(&self.speeds);
-        if !self.acceleration.is_empty() {
-            self.acceleration = sorted(&self.acceleration);
-        }
-        self.channels.iter_mut().chain(&mut self.with_inertia).for_each(sort);
     }
 
     /// A channel at the points, or `None` where the recording has none.
     pub fn points(&self, channel: Channel) -> Option<&Points> {
         self.channels.iter().find(|points| points.channel == channel)
+    }
+
+    /// Values of the rows of the stretch at the points.
+    pub(crate) fn gather(&self, channel: Channel, values: &[f64]) -> Points {
+        self.places.gather(channel, "", values)
     }
 
     /// Torque as read at the points, N·m.
@@ -266,11 +251,11 @@ fn speed_of(
     let outside =
         || PullsError::Rows { from: rows.start + 1, to: rows.end, rows: recording.rows() };
     let mut speed = speed.get(rows.clone()).ok_or_else(outside)?.to_vec();
-    if !recording.time.is_empty() && recording.time.len() < rows.end {
-        return Err(outside());
-    }
     for row in masked_in(found, &rows) {
         speed[row - rows.start] = f64::NAN;
+    }
+    for speed in speed.iter_mut().filter(|speed| speed.abs() > IMPOSSIBLE) {
+        *speed = f64::NAN;
     }
     Ok(speed)
 }
@@ -291,19 +276,21 @@ fn places(stretch: &Stretch, speed: &[f64]) -> (Places, Vec<f64>) {
         Kind::Table => rows.clone().map(|row| row..row + 1).collect(),
         _ => return Places::bins(speed),
     };
-    let ranges: Vec<Range<usize>> = ranges
-        .into_iter()
-        .filter(|range| range.clone().any(|row| is_finite_at(speed, row, rows.start)))
-        .collect();
-    let mut places = Places::ranges(&ranges, rows.start, speed.len());
-    let missing = (0..speed.len()).filter(|&row| !speed[row].is_finite());
-    places.without(missing);
-    let speeds = places.gather(Channel::EngineSpeed, "", speed).mean;
-    (places, speeds)
-}
-
-fn is_finite_at(speed: &[f64], row: usize, first: usize) -> bool {
-    row.checked_sub(first).and_then(|row| speed.get(row)).is_some_and(|speed| speed.is_finite())
+    let own = |range: Range<usize>| {
+        range.start.saturating_sub(rows.start)..range.end.saturating_sub(rows.start)
+    };
+    let mean = |range: Range<usize>| {
+        let good: Vec<f64> =
+            speed.get(range.clone())?.iter().copied().filter(|s| s.is_finite()).collect();
+        let mean = good.iter().sum::<f64>() / good.len() as f64;
+        mean.is_finite().then_some((mean, range))
+    };
+    let mut ranges: Vec<(f64, Range<usize>)> =
+        ranges.into_iter().map(own).filter_map(mean).collect();
+    // A test that goes down comes with its speeds falling.
+    ranges.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (speeds, ranges): (Vec<f64>, Vec<Range<usize>>) = ranges.into_iter().unzip();
+    (Places::ranges(&ranges, speed), speeds)
 }
 
 /// Lags of a stretch, worked out row by row.

@@ -1,6 +1,7 @@
 //! A log whose columns are known: channels in SI on one clock.
 
 use crate::channel::Channel;
+use crate::error::PullsError;
 use std::ops::Range;
 
 /// One channel of a recording.
@@ -48,5 +49,32 @@ impl Recording {
         let starts: Vec<usize> = std::iter::once(0).chain(inner).collect();
         let ends = starts[1..].iter().copied().chain(std::iter::once(rows));
         starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect()
+    }
+
+    /// Checks that time, channels and parts fit the rows.
+    ///
+    /// # Errors
+    /// [`PullsError::Length`].
+    pub fn check(&self) -> Result<(), PullsError> {
+        let rows = self.rows();
+        let fits = |what: &str, found: usize| {
+            if found == rows {
+                return Ok(());
+            }
+            Err(PullsError::Length { what: what.to_owned(), found, rows })
+        };
+        if !self.time.is_empty() {
+            fits("time", self.time.len())?;
+        }
+        for channel in &self.channels {
+            fits(&channel.heading, channel.values.len())?;
+        }
+        let rising = self.parts.windows(2).all(|pair| pair[0] < pair[1]);
+        match self.parts.last() {
+            Some(&found) if !rising || found >= rows => {
+                Err(PullsError::Length { what: "list of parts".to_owned(), found, rows })
+            }
+            _ => Ok(()),
+        }
     }
 }

@@ -5,7 +5,7 @@
 //! one. The same figures as for any channel: median of 11, 6 scaled MAD (common practice, no source).
 
 use super::rules::Rules;
-use crate::RPM;
+use crate::IMPOSSIBLE;
 
 /// Rows to each side of the one looked at.
 const SIDE: usize = 5;
@@ -13,9 +13,6 @@ const SIDE: usize = 5;
 const FENCE: f64 = 6.0 * 1.4826;
 /// A value that repeats to the bit for this long, s, and then leaps is a frozen reading.
 const FROZEN: f64 = 0.3;
-
-/// Above this no engine turns, rad/s, and no roller runs, m/s.
-pub const IMPOSSIBLE: f64 = 60_000.0 * RPM;
 
 /// Speeds with what cannot be used taken out.
 pub struct Cleaned {
@@ -144,6 +141,7 @@ fn freeze(time: &[f64], speed: &mut [f64], rules: &Rules, masked: &mut Vec<usize
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::RPM;
 
     fn ramp(rows: usize, hertz: f64, rate: f64) -> (Vec<f64>, Vec<f64>) {
         let time: Vec<f64> = (0..rows).map(|i| i as f64 / hertz).collect();

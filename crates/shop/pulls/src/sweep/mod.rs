@@ -16,12 +16,12 @@ mod trace;
 pub use rules::Rules;
 pub use stretch::{BrokenOff, Kind, Rate, Stretch};
 
-use crate::RPM;
 use crate::channel::Channel;
 use crate::error::PullsError;
 use crate::recording::Recording;
+use crate::{IMPOSSIBLE, RPM};
 use classify::{Signal, classify};
-use clean::{IMPOSSIBLE, cleaned, median};
+use clean::{cleaned, median};
 use std::ops::Range;
 
 /// Longest usual time between rows of a recording in which speed can be followed, s.
@@ -54,7 +54,7 @@ impl Found {
 /// [`PullsError::NoChannel`] without engine speed, [`PullsError::Length`] when a channel, the time
 /// or the parts do not fit the rows, [`PullsError::Speed`] when most speeds are none of an engine.
 pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
-    check_rows(recording)?;
+    recording.check()?;
     let raw = recording.get(Channel::EngineSpeed).ok_or(PullsError::NoChannel {
         channel: Channel::EngineSpeed,
         remedy: "say which column it is",
@@ -80,29 +80,6 @@ pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
     found.stretches.sort_by_key(|stretch| (stretch.rows.start, stretch.rows.end));
     mark_short(&mut found.stretches);
     Ok(found)
-}
-
-fn check_rows(recording: &Recording) -> Result<(), PullsError> {
-    let rows = recording.rows();
-    let fits = |what: &str, found: usize| {
-        if found == rows {
-            return Ok(());
-        }
-        Err(PullsError::Length { what: what.to_owned(), found, rows })
-    };
-    if !recording.time.is_empty() {
-        fits("time", recording.time.len())?;
-    }
-    for channel in &recording.channels {
-        fits(&channel.heading, channel.values.len())?;
-    }
-    let rising = recording.parts.windows(2).all(|pair| pair[0] < pair[1]);
-    match recording.parts.last() {
-        Some(&last) if !rising || last >= rows => {
-            Err(PullsError::Length { what: "list of parts".to_owned(), found: last, rows })
-        }
-        _ => Ok(()),
-    }
 }
 
 /// Single rows may be spikes; when most are, the column is something else.

@@ -1,10 +1,13 @@
 //! Tests of logs, channels and pulls through the public functions.
 
+mod chassis;
 mod checks;
 mod damage;
+mod derived;
 mod dialects;
 mod finding;
 mod gridding;
+mod lagging;
 mod made;
 mod mdf;
 mod memory;

@@ -7,6 +7,10 @@
 //! mass flow of the exhaust in it. Common practice, no source; one fixed delay is wrong by 20 times
 //! between light and full load.
 
+mod estimate;
+
+pub use estimate::{LagEstimate, estimate_lag};
+
 use crate::channel::Channel;
 use crate::error::PullsError;
 use crate::recording::Recording;

@@ -1,0 +1,40 @@
+//! Chassis rollers: power at the wheels, losses, and what the crankshaft may have given.
+//!
+//! `P_wheel = omega (J d omega/dt + T_absorber + T_drag(omega))` at the roller, whether the roller is
+//! accelerated, loaded or both. That is the measurement, a [`WheelPower`]. What the engine gave is a
+//! [`CrankEstimate`], with its ± and its assumption. One cannot stand for the other:
+//!
+//! ```
+//! use shortblock_pulls::chassis::{CrankEstimate, Loss, WheelPower, crank_estimate};
+//! fn print_at_the_crank(_power: &CrankEstimate) {}
+//! let loss = Loss::Stated { share: 0.15, plus_minus: 0.05 };
+//! print_at_the_crank(&crank_estimate(WheelPower(200e3), 100.0, &loss, None)?);
+//! # Ok::<(), shortblock_pulls::PullsError>(())
+//! ```
+//!
+//! ```compile_fail
+//! use shortblock_pulls::chassis::{CrankEstimate, WheelPower};
+//! fn print_at_the_crank(_power: &CrankEstimate) {}
+//! print_at_the_crank(&WheelPower(200e3));
+//! ```
+//!
+//! ```compile_fail
+//! use shortblock_pulls::chassis::{CrankEstimate, WheelPower};
+//! fn gain(after: WheelPower, before: CrankEstimate) -> f64 {
+//!     after - before
+//! }
+//! ```
+//!
+//! Compare only the same gear, tyre pressure and strap tension: a lower gear takes more for the
+//! inertia of engine and driveline and slips more. Rollers throw what is loose: nobody stands in
+//! line with the tyres, straps and guards are checked before each run.
+
+mod coast_down;
+mod crank;
+mod drive;
+mod roller;
+
+pub use coast_down::{LossAt, Losses, fit_losses};
+pub use crank::{CrankEstimate, EngineInertia, Loss, crank_estimate};
+pub use drive::{Drive, drive, engine_speed};
+pub use roller::{Roller, WheelCurve, WheelPower, wheel_curve, wheel_power};
