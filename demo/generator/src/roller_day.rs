@@ -20,8 +20,11 @@ const fn air(hour: u32, minute: u32, kpa: f64, degc: f64, percent: f64) -> Readi
 }
 
 /// A still, warm afternoon.
-pub(crate) const WEATHER: Weather =
-    Weather(&[air(13, 30, 99.42, 24.0, 48.0), air(14, 40, 99.36, 25.6, 45.0)]);
+pub(crate) const WEATHER: Weather = Weather(&[
+    air(13, 30, 99.42, 24.0, 48.0),
+    air(14, 5, 99.39, 24.8, 47.0),
+    air(14, 40, 99.36, 25.6, 45.0),
+]);
 
 /// One pull of the afternoon.
 pub(crate) struct Planned {

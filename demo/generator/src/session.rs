@@ -119,6 +119,21 @@ inertia_included = false           # the logs' torque lacks what accelerates eng
 [limits]
 oil_pressure = \"2.5 bar\"
 fuel_pressure = \"320 kPa\"
+
+[[column]]                         # of 51.tsv
+heading = \"n\"
+channel = \"engine speed\"
+unit = \"rev/s\"
+
+[[column]]                         # of run49.txt
+heading = \"Left A/F Ratio\"
+channel = \"lambda of bank 1\"
+unit = \"AFR\"
+
+[[column]]
+heading = \"Right A/F Ratio\"
+channel = \"lambda of bank 2\"
+unit = \"AFR\"
 ";
 
 const ROLLER_HEAD: &str = "\
