@@ -6,7 +6,7 @@ use shortblock_units::Measure;
 
 use crate::entry::Entry;
 use crate::form::Form;
-use crate::schema::LIMITED;
+use crate::limit::{self, Limit};
 use crate::seen::{self, Seen};
 
 /// What is known of one dyno.
@@ -64,26 +64,6 @@ pub struct Instrument {
     pub plus_minus: Option<Measure>,
 }
 
-/// Which way a limit holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Side {
-    /// Never less.
-    AtLeast,
-    /// Never more.
-    AtMost,
-}
-
-/// A limit on what a log shows.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Limit {
-    /// What it is on; number 0 stands for every bank or cylinder.
-    pub channel: Channel,
-    /// Which way.
-    pub side: Side,
-    /// The limit, SI of the channel's quantity.
-    pub value: Measure,
-}
-
 impl Dyno {
     /// What was seen under `key` in every session but `but`, which is the one under test: its own
     /// pulls speak for themselves.
@@ -119,7 +99,7 @@ pub fn of(form: &mut Form, entry: &Entry) -> Option<Dyno> {
         roller: entry.table("roller").map(|roller| of_roller(form, roller)).unwrap_or_default(),
         lags: entry.lags("lags").to_vec(),
         instruments: entry.tables("instrument").iter().filter_map(instrument).collect(),
-        limits: limits(entry),
+        limits: limit::all(entry),
         seen,
         note: entry.note.clone(),
     })
@@ -160,13 +140,4 @@ pub fn above_zero(form: &mut Form, entry: &Entry, word: &str) -> Option<Measure>
     let what = format!("{} of {} can't be: it is above 0", word.replace('_', " "), value.text);
     form.wrong(entry.place_of(word), word, what, "Check the figure, or leave it out.");
     None
-}
-
-/// The limits that an entry's `[limits]` states.
-pub fn limits(entry: &Entry) -> Vec<Limit> {
-    let Some(table) = entry.table("limits") else { return Vec::new() };
-    let limits = LIMITED.iter().filter_map(|(word, channel, side)| {
-        Some(Limit { channel: *channel, side: *side, value: table.value(word)?.clone() })
-    });
-    limits.collect()
 }

@@ -64,17 +64,23 @@ impl Form {
             self.wrong(&node.place, path, what, &remedy);
             return entry;
         };
+        let declared =
+            |key: &str| fields.iter().find(|f| f.word == key || f.aliases.contains(&key));
         for (key, child) in entries {
-            match fields.iter().find(|f| f.word == key || f.aliases.contains(&key.as_str())) {
-                Some(field) => self.word(&mut entry, child, path, field),
-                None if ANYWHERE.contains(&key.as_str()) => self.remark(&mut entry, key, child),
-                None if path.is_empty() && key == "format" => {}
-                None => self.unknown(child, path, key, fields),
+            if let Some(field) = declared(key) {
+                self.word(&mut entry, child, path, field);
+            }
+        }
+        for (key, child) in entries.iter().filter(|(key, _)| declared(key).is_none()) {
+            if ANYWHERE.contains(&key.as_str()) {
+                self.remark(&mut entry, key, child);
+            } else if !(path.is_empty() && key == "format") {
+                self.unknown(&mut entry, child, path, key, fields);
             }
         }
         for field in fields.iter().filter(|f| f.needed && !entry.says(f.word)) {
             let what = format!("{} has no {}", self.head(path), field.word);
-            let remedy = format!("{}: {}", field.word, field.help);
+            let remedy = format!("{} is needed: {}", field.word, uncapital(field.help));
             self.wrong(&entry.place, &join(path, field.word), what, &remedy);
         }
         entry
@@ -145,17 +151,30 @@ impl Form {
         text.clone_into(kept);
     }
 
-    fn unknown(&mut self, node: &Node, path: &str, key: &str, fields: &'static [Field]) {
-        let fault = Finding::new(format!("\"{key}\" is not a word for this place"));
+    fn unknown(
+        &mut self,
+        entry: &mut Entry,
+        node: &Node,
+        path: &str,
+        key: &str,
+        fields: &'static [Field],
+    ) {
         let known = words(fields);
         let others = fields.iter().flat_map(|f| f.aliases.iter().copied());
-        let mark = match nearest(key, known.iter().copied().chain(others)) {
+        let near = nearest(key, known.iter().copied().chain(others));
+        let mark = match near {
             Some(near) => format!("did you mean {near}?"),
             None => elsewhere(self.file.fields(), "", path, key).unwrap_or_default(),
         };
+        // What was misspelt was said: that it is missing is no second fault.
+        let meant =
+            fields.iter().find(|f| near.is_some_and(|n| f.word == n || f.aliases.contains(&n)));
+        if let Some(field) = meant {
+            entry.said.entry(field.word).or_insert_with(|| node.key.clone());
+        }
         let remedy = format!("{} knows: {}.", capital(&self.head(path)), known.join(", "));
-        let fault = fault.at(&node.key).about(&join(path, key)).mark(mark);
-        self.faults.push(fault.remedy(remedy));
+        let fault = Finding::new(format!("\"{key}\" is not a word for this place")).at(&node.key);
+        self.faults.push(fault.about(&join(path, key)).mark(mark).remedy(remedy));
     }
 
     /// A table as people call it: `[[pull]]`, "the session file".
@@ -201,6 +220,12 @@ fn words(fields: &'static [Field]) -> Vec<&'static str> {
 /// `table.key`, or `key` alone at the top.
 pub fn join(table: &str, key: &str) -> String {
     if table.is_empty() { key.to_owned() } else { format!("{table}.{key}") }
+}
+
+fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    let first: String = letters.next().map_or_else(String::new, |c| c.to_lowercase().collect());
+    first + letters.as_str()
 }
 
 fn capital(text: &str) -> String {

@@ -12,7 +12,7 @@ use crate::form::Form;
 use crate::schema::File;
 use crate::seen::CHANGES;
 use crate::session::Session;
-use crate::{air, pull, rules};
+use crate::{air, limit, pull, rules};
 
 /// The record that is read where a session names none.
 const BESIDE: &str = "dyno.toml";
@@ -129,9 +129,10 @@ impl<'a> Reading<'a> {
             change: entry.choice("change", &CHANGES),
             plan: entry.order("plan").cloned(),
             fuel: entry.text("fuel").map(str::to_owned),
+            sweep_rate: dyno::above_zero(&mut form, &entry, "sweep_rate"),
             inertia_included: entry.flag("inertia_included"),
             engine_inertia,
-            limits: dyno::limits(&entry),
+            limits: limit::all(&entry),
             air,
             pulls,
             columns: columns(&mut form, &entry),

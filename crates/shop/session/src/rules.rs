@@ -23,7 +23,7 @@ pub fn check(form: &mut Form, entry: &Entry, session: &Session) {
     if let Some(plan) = &session.plan {
         plan_kept(form, entry, session, plan);
     }
-    air_is_fresh(form, entry.tables("pull"), session);
+    air_is_fresh(form, entry, session);
 }
 
 fn times_rise(form: &mut Form, entries: &[Entry], table: &str, remedy: &str) {
@@ -155,23 +155,49 @@ fn against_plan(plan: &Order, i: usize, name: &str, sides: &[&str]) -> Option<Fi
     }
 }
 
-fn air_is_fresh(form: &mut Form, entries: &[Entry], session: &Session) {
-    if entries.len() != session.pulls.len() || session.air.iter().any(|r| r.time.is_none()) {
+/// Pulls without a fresh reading: those in a row with the first of them, as one doubt.
+fn air_is_fresh(form: &mut Form, entry: &Entry, session: &Session) {
+    let entries = entry.tables("pull");
+    // A reading that can't be used is a fault; that it is missing is none.
+    let complete = entries.len() == session.pulls.len()
+        && entry.tables("air").len() == session.air.len()
+        && session.air.iter().all(|reading| reading.time.is_some());
+    if !complete {
         return;
     }
-    for (entry, pull) in entries.iter().zip(&session.pulls) {
+    let all = entries.iter().zip(&session.pulls).map(|(entry, pull)| (entry, stale(pull, session)));
+    let all: Vec<_> = all.collect();
+    let alike =
+        |a: &Stale, b: &Stale| a.1.is_some() == b.1.is_some() && a.0.doubt_ok == b.0.doubt_ok;
+    let mut from = 0;
+    for run in all.chunk_by(alike) {
+        let pulls = &session.pulls[from..from + run.len()];
+        from += run.len();
+        let (Some((entry, Some(read))), Some(pull)) = (run.first(), pulls.first()) else {
+            continue;
+        };
         let Some(time) = pull.time else { continue };
-        let (before, after) = session.air_around(Some(time));
-        let read = [before, after].into_iter().flatten().filter_map(|r| r.time);
-        let nearest = read.min_by(|a, b| (a - time).abs().total_cmp(&(b - time).abs()));
-        let Some(at) = nearest.filter(|at| (at - time).abs() > OLDEST_READING) else { continue };
-        let age = ((at - time).abs() / 60.0).round();
-        let (when, then) = (time_of_day(time), time_of_day(at));
-        let what = format!(
+        let age = ((read - time).abs() / 60.0).round();
+        let (when, then) = (time_of_day(time), time_of_day(*read));
+        let mut what = format!(
             "the air nearest to {} at {when} was read at {then}, {age} min away",
             pull.label()
         );
+        if let (true, Some(last)) = (pulls.len() > 1, pulls.last()) {
+            what += &format!("; so on to {}", last.label());
+        }
         let doubt = Finding::new(what).at(entry.place_of("time")).about("pull.time");
         form.doubt(entry, doubt.remedy("Read it within 30 min of each pull; write it as [[air]]."));
     }
+}
+
+/// A pull's entry, and when the air nearest to it was read, where that is too long ago.
+type Stale<'a> = (&'a Entry, Option<f64>);
+
+fn stale(pull: &Pull, session: &Session) -> Option<f64> {
+    let time = pull.time?;
+    let (before, after) = session.air_around(Some(time));
+    let read = [before, after].into_iter().flatten().filter_map(|r| r.time);
+    let nearest = read.min_by(|a, b| (a - time).abs().total_cmp(&(b - time).abs()));
+    nearest.filter(|at| (at - time).abs() > OLDEST_READING)
 }

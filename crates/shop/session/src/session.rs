@@ -6,7 +6,8 @@ use shortblock_units::Measure;
 use shortblock_weather::Standard;
 
 use crate::air::Reading;
-use crate::dyno::{Dyno, Limit};
+use crate::dyno::Dyno;
+use crate::limit::Limit;
 use crate::order;
 use crate::pull::Pull;
 
@@ -35,6 +36,8 @@ pub struct Session {
     pub plan: Option<Order>,
     /// Fuel in the tank.
     pub fuel: Option<String>,
+    /// Rate of the sweeps as planned, rad/s², where it is not the dyno's usual one.
+    pub sweep_rate: Option<Measure>,
     /// Whether the log's torque holds what accelerates engine and dyno.
     pub inertia_included: Option<bool>,
     /// Of the engine's turning parts, kg·m²; the day's own figure, else the dyno's.

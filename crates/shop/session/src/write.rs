@@ -96,25 +96,34 @@ pub fn word_of<T: PartialEq>(one: T, all: &[T], words: &'static [&'static str]) 
 }
 
 fn fill(table: &mut Table, seen: &Seen) {
-    table["session"] = value(&seen.session);
-    table["mode"] = value(mode_word(seen.key.mode));
-    if seen.key.mode == Mode::Sweep {
-        table["sweep_rate"] = value(whole_text(seen.key.sweep_rate_rpm_s, Quantity::SweepRate));
-    }
-    table["torque_from"] = value(whole_text(seen.key.torque_from_nm, Quantity::Torque));
-    for word in ["dof", "from_rpm", "variances", "resels_per_1000_rpm", "spread"] {
+    let rate = whole_text(seen.key.sweep_rate_rpm_s, Quantity::SweepRate);
+    let scatter = seen.scatter.as_ref();
+    put(table, "session", Some(value(&seen.session)));
+    put(table, "mode", Some(value(mode_word(seen.key.mode))));
+    put(table, "sweep_rate", (seen.key.mode == Mode::Sweep).then(|| value(rate)));
+    let torque = whole_text(seen.key.torque_from_nm, Quantity::Torque);
+    put(table, "torque_from", Some(value(torque)));
+    put(table, "dof", scatter.map(|s| number(s.dof)));
+    put(table, "from_rpm", scatter.map(|s| number(s.from_rpm)));
+    put(table, "variances", scatter.map(|s| numbers(&s.variances)));
+    let resels = scatter.and_then(|s| s.resels_per_1000_rpm);
+    put(table, "resels_per_1000_rpm", resels.map(number));
+    put(table, "spread", (!seen.spreads.is_empty()).then(|| value(spreads(seen))));
+}
+
+/// Puts a value at a word, in place of another whose comment stays; takes the word out for `None`.
+fn put(table: &mut Table, word: &str, new: Option<Item>) {
+    let Some(Item::Value(mut new)) = new else {
         table.remove(word);
+        return;
+    };
+    if let Some(Item::Value(old)) = table.get(word) {
+        *new.decor_mut() = old.decor().clone();
     }
-    if let Some(scatter) = &seen.scatter {
-        table["dof"] = number(scatter.dof);
-        table["from_rpm"] = number(scatter.from_rpm);
-        table["variances"] = numbers(&scatter.variances);
-        if let Some(resels) = scatter.resels_per_1000_rpm {
-            table["resels_per_1000_rpm"] = number(resels);
-        }
-    }
-    if !seen.spreads.is_empty() {
-        table["spread"] = value(spreads(seen));
+    if let Some(item) = table.get_mut(word) {
+        *item = Item::Value(new);
+    } else {
+        table.insert(word, Item::Value(new));
     }
 }
 

@@ -60,8 +60,9 @@ fn unknown_channel(
     } else {
         format!("{} is the name of a channel", label(path))
     };
-    let fault = Finding::new(what).at(place).about(path).mark(mark);
-    form.faults.push(fault.remedy(format!("Channels: {}.", names.join(", "))));
+    let list = format!("Channels: {}.", names.join(", "));
+    let remedy = if mark.is_empty() { list } else { String::new() };
+    form.faults.push(Finding::new(what).at(place).about(path).mark(mark).remedy(remedy));
 }
 
 /// Settings by name: values with unit, or words.

@@ -103,15 +103,14 @@ pub fn standard(form: &mut Form, node: &Node, path: &str) -> Option<What> {
         .collect();
     let all = Standard::ALL.map(|s| s.about().name);
     let near = || nearest(&node.to_string(), all).map(|near| format!("did you mean \"{near}\"?"));
-    let mark = match editions.as_slice() {
-        [] => near().unwrap_or_default(),
-        [one] => format!("did you mean {one}?"),
-        _ => "which edition?".to_owned(),
+    let list = |names: &[String]| format!("Write one of {}.", names.join(", "));
+    let (mark, remedy) = match (editions.as_slice(), near()) {
+        ([one], _) => (format!("did you mean {one}?"), String::new()),
+        ([], Some(near)) => (near, String::new()),
+        ([], None) => (String::new(), list(&all.map(|name| format!("\"{name}\"")))),
+        (several, _) => ("which edition?".to_owned(), list(several)),
     };
-    let offered =
-        if editions.len() > 1 { editions } else { all.map(|n| format!("\"{n}\"")).to_vec() };
     let fault = Finding::new(format!("\"{node}\" is not a correction standard known here"));
-    let remedy = format!("Write one of {}.", offered.join(", "));
     form.faults.push(fault.at(&node.place).about(path).mark(mark).remedy(remedy));
     None
 }

@@ -63,7 +63,7 @@ pub fn date(form: &mut Form, node: &Node, path: &str) -> Option<What> {
     match &node.body {
         Body::Date(date) if date.len() == 10 => Some(What::Text(date.clone())),
         _ => {
-            let what = format!("{} is a date", label(path));
+            let what = format!("{} is a date, not {node}", label(path));
             form.wrong(&node.place, path, what, "Write 2026-03-28, without quotes.");
             None
         }

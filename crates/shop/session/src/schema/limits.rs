@@ -5,8 +5,8 @@ use shortblock_units::Quantity::{
     EngineSpeed, Fraction, GaugePressure, Power, Ratio, Temperature, Torque,
 };
 
-use super::Field;
-use crate::Side;
+use super::{Field, Kind};
+use crate::limit::Side;
 
 /// `[limits]`
 pub const LIMITS: &[Field] = &[
@@ -18,7 +18,8 @@ pub const LIMITS: &[Field] = &[
     Field::of("coolant_temperature", Temperature, "Never hotter."),
     Field::of("fuel_pressure", GaugePressure, "Never less."),
     Field::of("exhaust_temperature", Temperature, "Never hotter."),
-    Field::of("lambda", Ratio, "Never leaner."),
+    Field::of("lambda", Ratio, "Never leaner at full load."),
+    Field::new("knock", Kind::Number, "Never more, in the scale of the log."),
     Field::of("boost", GaugePressure, "Never more."),
     Field::of("crankcase_pressure", GaugePressure, "Never more."),
     Field::of("injector_duty", Fraction, "Never more."),
@@ -35,6 +36,7 @@ pub const LIMITED: &[(&str, Channel, Side)] = &[
     ("fuel_pressure", Channel::FuelPressure, Side::AtLeast),
     ("exhaust_temperature", Channel::ExhaustTemperature(0), Side::AtMost),
     ("lambda", Channel::Lambda(0), Side::AtMost),
+    ("knock", Channel::Knock(0), Side::AtMost),
     ("boost", Channel::Boost, Side::AtMost),
     ("crankcase_pressure", Channel::CrankcasePressure, Side::AtMost),
     ("injector_duty", Channel::InjectorDuty, Side::AtMost),
@@ -43,14 +45,14 @@ pub const LIMITED: &[(&str, Channel, Side)] = &[
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::schema::Kind;
 
     #[test]
     fn every_limit_is_on_a_channel_of_its_quantity() {
         let words: Vec<&str> = LIMITS.iter().map(|f| f.word).collect();
         assert_eq!(words, LIMITED.iter().map(|(word, ..)| *word).collect::<Vec<_>>());
         for (field, (_, channel, _)) in LIMITS.iter().zip(LIMITED) {
-            assert_eq!(Some(field.kind), channel.quantity().map(Kind::Quantity));
+            let kind = channel.quantity().map_or(Kind::Number, Kind::Quantity);
+            assert_eq!(field.kind, kind);
         }
     }
 }

@@ -1,6 +1,8 @@
 //! Words of the session file.
 
-use shortblock_units::Quantity::{AbsolutePressure, Fraction, Inertia, Temperature, Time};
+use shortblock_units::Quantity::{
+    AbsolutePressure, Fraction, Inertia, SweepRate, Temperature, Time,
+};
 
 use super::limits::LIMITS;
 use super::{Field, Kind};
@@ -28,6 +30,7 @@ pub const SESSION: &[Field] = &[
     Field::new("change", Kind::Choice(CHANGE_WORDS), "What is done between A and B."),
     Field::new("plan", Kind::Order, "Order of the pulls as planned; A is the build of the first."),
     Field::new("fuel", Kind::Text, "Fuel in the tank, where no pull says another."),
+    Field::of("sweep_rate", SweepRate, "Rate of the sweeps, where it is not the dyno's usual one."),
     Field::new(
         "inertia_included",
         Kind::Flag,

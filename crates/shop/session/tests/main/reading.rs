@@ -3,10 +3,11 @@
 use shortblock_compare::{Change, DynoKind, HistoryKey, Mode, Order, SetAside, Source};
 use shortblock_document::{Memory, render};
 use shortblock_pulls::Channel;
+use shortblock_pulls::check::{From, Limits, Stated};
 use shortblock_session::{Session, Side, load_dyno, load_session};
 use shortblock_weather::Standard;
 
-const DYNO: &str = r#"# The record of the engine cell. Invented.
+pub const DYNO: &str = r#"# The record of the engine cell. Invented.
 format    = 1
 name      = "cell 1"
 kind      = "engine"
@@ -43,7 +44,7 @@ spread = [
 ]
 "#;
 
-const SESSION: &str = r#"format     = 1
+pub const SESSION: &str = r#"format     = 1
 session    = "114/s6"
 date       = 2026-05-14
 engine     = "../../engine.toml"
@@ -117,9 +118,9 @@ heading = "Spare 2"
 channel = "not used"
 "#;
 
-const AT: &str = "114/s6/session.toml";
+pub const AT: &str = "114/s6/session.toml";
 
-fn shop(session: &str, dyno: &str) -> Memory {
+pub fn shop(session: &str, dyno: &str) -> Memory {
     let logs = ["p44.csv", "p45.csv", "p45.csv.2", "later/both.csv"];
     let shop = Memory::default()
         .with(AT, session)
@@ -129,7 +130,7 @@ fn shop(session: &str, dyno: &str) -> Memory {
     logs.iter().fold(shop, |shop, log| shop.with(&format!("114/s6/{log}"), ""))
 }
 
-fn read(session: &str) -> Session {
+pub fn read(session: &str) -> Session {
     let loaded = load_session(AT, &shop(session, DYNO));
     let doubts: Vec<_> = loaded.doubts.iter().map(|d| d.finding.clone()).collect();
     assert_eq!(render(&doubts, &loaded.sources), "");
@@ -156,7 +157,7 @@ fn a_day_is_read_into_si() {
         (DynoKind::Engine, &[(Channel::Lambda(1), 0.35)][..])
     );
     assert_eq!(dyno.limits[1].side, Side::AtLeast);
-    assert!((dyno.limits[1].value.si - 3e5).abs() < 1e-6);
+    assert!((dyno.limits[1].value - 3e5).abs() < 1e-6);
 }
 
 #[test]
@@ -224,4 +225,23 @@ fn the_history_leaves_out_the_session_under_test() {
     assert!(dyno.history(&key, Some("114/s4")).sessions.is_empty());
     let steady = HistoryKey { mode: Mode::Steady, ..key };
     assert!(dyno.history(&steady, None).sessions.is_empty());
+}
+
+#[test]
+fn the_tighter_of_two_stated_limits_holds() {
+    let text = SESSION.replacen(
+        "[[air]]",
+        "[limits]\nengine_speed = \"9500 rpm\"\nlambda = 1.0\n[[air]]",
+        1,
+    );
+    let session = read(&text);
+    let rpm = std::f64::consts::PI / 30.0;
+    let own = Stated { value: 8600.0 * rpm, from: From::Engine };
+    let limits = session.limits_over(Limits { engine_speed: Some(own), ..Limits::shipped() });
+    assert_eq!(limits.engine_speed, Some(own));
+    let limits = session.limits_over(Limits::shipped());
+    assert_eq!(limits.engine_speed.map(|l| l.from), Some(From::Dyno));
+    assert_eq!(limits.lambda, Stated { value: 1.0, from: From::Session });
+    assert!(limits.planned_rate.is_some_and(|r| (r.value - 300.0 * rpm).abs() < 1e-9));
+    assert_eq!(limits.oil_stop, Limits::shipped().oil_stop);
 }
