@@ -1,6 +1,7 @@
 //! Tests over whole files.
 
 mod declared;
+mod demo;
 mod faulty;
 mod history;
 mod reading;

@@ -1,0 +1,45 @@
+//! The demo's days are read.
+
+use std::path::PathBuf;
+
+use shortblock_document::{Loader, render};
+use shortblock_session::{Loaded, Session, load_session};
+
+/// The files of the demo, read only.
+struct Demo(PathBuf);
+
+impl Loader for Demo {
+    fn text(&self, path: &str) -> Option<String> {
+        std::fs::read_to_string(self.0.join(path)).ok()
+    }
+
+    fn names(&self, path: &str) -> Vec<String> {
+        let Ok(entries) = std::fs::read_dir(self.0.join(path)) else { return Vec::new() };
+        entries.flatten().map(|entry| entry.file_name().to_string_lossy().into_owned()).collect()
+    }
+}
+
+fn day(entry: &str) -> Loaded<Session> {
+    let demo = Demo(PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../../demo")));
+    load_session(entry, &demo)
+}
+
+#[test]
+fn the_day_in_the_engine_cell_is_in_order() {
+    let loaded = day("114/s6/session.toml");
+    let doubts: Vec<_> = loaded.doubts.iter().map(|d| d.finding.clone()).collect();
+    assert_eq!(render(&doubts, &loaded.sources), "");
+    let session = loaded.read.unwrap_or_else(|faults| unreachable!("{faults}"));
+    assert_eq!(session.plan.map(|plan| plan.to_string()).as_deref(), Some("A3B3A3"));
+    assert!(session.dyno.is_some() && session.air.len() > 1);
+}
+
+/// On the roller one pull may lie more than half an hour from the air that was read.
+#[test]
+fn the_day_on_the_roller_is_read() {
+    let loaded = day("133/s1/session.toml");
+    assert!(loaded.doubts.iter().all(|doubt| doubt.finding.path == "pull.time"));
+    let session = loaded.read.unwrap_or_else(|faults| unreachable!("{faults}"));
+    let mass = session.dyno.and_then(|dyno| dyno.roller.mass).map(|mass| mass.si);
+    assert_eq!(mass, Some(1240.0));
+}
