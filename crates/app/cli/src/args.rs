@@ -85,6 +85,8 @@ pub enum Verb {
     Sweep(Sweep),
     /// What a sensible step of each value does to the curve, ranked
     Moves(Moves),
+    /// What a dyno log is: its columns, units and pulls
+    Read(Read),
     /// Order and number of pulls for a test, and what they can see
     PlanTest(PlanTest),
     /// The JSON schema of the engine file, for editors and checkers

@@ -7,7 +7,8 @@ use std::fmt;
 /// Done, and the answer to `--assert` is no.
 pub const ANSWER_IS_NO: u8 = 1;
 const NOT_UNDERSTOOD: u8 = 2;
-const FAULTS: u8 = 3;
+/// A file has faults.
+pub const FAULTS: u8 = 3;
 const NOT_FOUND: u8 = 4;
 /// Not worked out, or only in part.
 pub const NOT_WORKED_OUT: u8 = 5;

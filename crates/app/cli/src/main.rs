@@ -12,6 +12,7 @@ mod failure;
 mod figures;
 mod files;
 mod json;
+mod logs;
 mod manner;
 mod paths;
 mod progress;
@@ -72,6 +73,7 @@ fn run(verb: Verb, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure
         Verb::Predict(args) => verbs::predict::run(&args, manner, shop),
         Verb::Sweep(args) => verbs::sweep::run(&args, manner, shop),
         Verb::Moves(args) => verbs::moves::run(&args, manner, shop),
+        Verb::Read(args) => verbs::read::run(&args, manner),
         Verb::PlanTest(args) => verbs::plan_test::run(&args, manner),
         Verb::Schema(args) => verbs::schema::run(&args, manner),
         Verb::Units(args) => verbs::units::run(&args, manner),

@@ -8,7 +8,8 @@ use shortblock_units::rounded_plus_minus;
 pub struct Table {
     headings: Vec<String>,
     rows: Vec<Vec<String>>,
-    left: bool,
+    /// Columns set left, counted from the first.
+    left: usize,
 }
 
 impl Table {
@@ -18,14 +19,21 @@ impl Table {
         Self {
             headings: headings.iter().map(|&h| h.to_owned()).collect(),
             rows: Vec::new(),
-            left: false,
+            left: 0,
         }
     }
 
     /// The same table with its first column set left (for words).
     #[must_use]
     pub fn first_left(mut self) -> Self {
-        self.left = true;
+        self.left = 1;
+        self
+    }
+
+    /// The same table with every column set left (for words).
+    #[must_use]
+    pub fn all_left(mut self) -> Self {
+        self.left = usize::MAX;
         self
     }
 
@@ -52,7 +60,7 @@ impl Table {
                 let text = cell(row, i);
                 let gap = if i == 0 { "" } else { "  " };
                 line += gap;
-                line += &if self.left && i == 0 {
+                line += &if i < self.left {
                     format!("{text:<width$}")
                 } else {
                     format!("{text:>width$}")

@@ -1,6 +1,6 @@
 //! What may follow the verbs around pulls.
 
-use clap::{Args, ValueEnum};
+use clap::{Args, ValueEnum, ValueHint};
 
 /// `plan-test`
 #[derive(Debug, Args)]
@@ -42,4 +42,26 @@ pub enum DynoWord {
     Engine,
     /// Chassis dyno
     Roller,
+}
+
+/// Logs, and what a person says of their columns.
+#[derive(Debug, Args)]
+pub struct Logs {
+    /// Logs (CSV, TSV, MDF 4), or folders with logs in them
+    #[arg(value_name = "LOG", required = true, value_hint = ValueHint::AnyPath)]
+    pub logs: Vec<String>,
+    /// What a column is, where the log can't tell: "TQ=torque, lb.ft"; "Aux 3=none" leaves it out
+    #[arg(long, value_name = "HEADING=CHANNEL")]
+    pub column: Vec<String>,
+}
+
+/// `read`
+#[derive(Debug, Args)]
+pub struct Read {
+    /// What is read.
+    #[command(flatten)]
+    pub logs: Logs,
+    /// Why each column was taken for what it is
+    #[arg(long)]
+    pub why: bool,
 }

@@ -8,6 +8,7 @@ pub mod help;
 pub mod moves;
 pub mod plan_test;
 pub mod predict;
+pub mod read;
 pub mod schema;
 pub mod show;
 pub mod sweep;

@@ -35,7 +35,7 @@ pub(crate) fn of(channel: Channel) -> Option<Expected> {
         DriveRatio => expected(&[""], 0.05, 1000.0),
         Gear => expected(&[""], 1.0, 10.0),
         SweepRate => expected(&["rpm/s"], 1.0, 300.0),
-        Throttle => expected(&["%", ""], 0.2, 1.05),
+        Throttle => expected(&["%", ""], 0.0, 1.05),
         InjectorDuty => expected(&["%", ""], 0.02, 1.3),
         RelativeHumidity => expected(&["%", ""], 0.02, 1.0),
         ManifoldPressure => expected(AIR, 3.0e4, 4.0e5),

@@ -153,6 +153,7 @@ const RULES: &[Rule] = &[
     rule(&["intake", "temperature"], &["coolant", "oil"], |_| Channel::IntakeAirTemperature),
     rule(&["ambient", "temperature"], &[], |_| Channel::CellAirTemperature),
     rule(&["ambient", "air", "temperature"], &[], |_| Channel::CellAirTemperature),
+    rule(&["intake", "air"], &["flow", "pressure"], |_| Channel::IntakeAirTemperature),
     rule(&["air", "temperature"], &["ambient"], |_| Channel::IntakeAirTemperature),
     rule(&["coolant", "intake", "temperature"], &[], |_| Channel::CoolantInTemperature),
     rule(&["coolant", "flow"], &[], |_| Channel::CoolantFlow),
@@ -251,8 +252,18 @@ fn known(word: &str) -> Option<&'static (&'static str, &'static [&'static str])>
     SPELLINGS.iter().find(|(spellings, _)| spellings.split(' ').any(|s| s == word))
 }
 
-/// Two known words written as one (`oldruck`, `wassertemp`).
+/// A letter of a formula before a word (`twater`, `poil`, `mfuel`).
+const FORMULA: [(char, &str); 4] =
+    [('t', "temperature"), ('p', "pressure"), ('m', "flow"), ('n', "turns")];
+
+/// Two known words written as one (`oldruck`, `wassertemp`), or a letter of a formula before one.
 fn joined(word: &str) -> Option<Vec<&'static str>> {
+    let letter = FORMULA.iter().find(|(letter, _)| word.starts_with(*letter));
+    if let Some((letter, first)) = letter
+        && let Some((_, second)) = known(&word[letter.len_utf8()..])
+    {
+        return Some([&[*first][..], second].concat());
+    }
     let cuts = word.char_indices().map(|(i, _)| i).filter(|&i| i >= 2 && word.len() - i >= 3);
     for cut in cuts {
         if let (Some((_, a)), Some((_, b))) = (known(&word[..cut]), known(&word[cut..])) {
@@ -369,6 +380,10 @@ mod tests {
         check("Inj PW", Channel::InjectorPulse);
         check("Air/Fuel Ratio", Channel::Lambda(0));
         check("Klopfen 3", Channel::Knock(3));
+        check("twater", Channel::CoolantTemperature);
+        check("tair", Channel::IntakeAirTemperature);
+        check("mfuel", Channel::FuelFlow);
+        check("Ansaugluft", Channel::IntakeAirTemperature);
         check("Time", Channel::Time);
     }
 

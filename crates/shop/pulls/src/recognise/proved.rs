@@ -11,6 +11,17 @@ use shortblock_units::Unit;
 /// Words in a log's remarks which say that somebody corrected it; common practice, no source.
 const CORRECTED_WORDS: &[&str] =
     &["corrected", "korrigiert", "corrig", "correction", "j1349", "j607", "1585", "70020"];
+/// Words which say that nobody did.
+const AS_READ_WORDS: &[&str] = &[
+    "not corrected",
+    "uncorrected",
+    "no correction",
+    "as read",
+    "nicht korrigiert",
+    "unkorrigiert",
+    "non corrig",
+    "non corrett",
+];
 
 /// What the power column showed.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
@@ -110,7 +121,8 @@ pub(crate) fn standing(
         (None, Some(_)) => Standing::Corrected(factor),
         (Some(_), Some(_)) => Standing::Observed,
         (Some(_), None) if worked.factor.is_some() => Standing::Observed,
-        (Some(found), None) if factor.is_some() || speaks_of_correction(log) => {
+        (Some(_), None) if factor.is_none() && speaks(log, AS_READ_WORDS) => Standing::Observed,
+        (Some(found), None) if factor.is_some() || speaks(log, CORRECTED_WORDS) => {
             doubts.push(Doubt {
                 heading: found.heading().to_owned(),
                 question:
@@ -125,9 +137,9 @@ pub(crate) fn standing(
     }
 }
 
-fn speaks_of_correction(log: &Log) -> bool {
+fn speaks(log: &Log, words: &[&str]) -> bool {
     log.remarks.iter().any(|remark| {
         let remark = remark.to_lowercase();
-        CORRECTED_WORDS.iter().any(|word| remark.contains(word))
+        words.iter().any(|word| remark.contains(word))
     })
 }

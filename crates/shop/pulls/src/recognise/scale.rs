@@ -17,6 +17,8 @@ pub(crate) enum Scale {
     Unit(&'static Unit),
     /// As mass of air over mass of fuel; divided by the stoichiometric ratio it is lambda.
     AirFuel(f64),
+    /// As a share of one.
+    Share,
     /// In the file's own scale.
     Own,
 }
@@ -27,7 +29,7 @@ impl Scale {
         match self {
             Self::Unit(unit) => unit.to_si(number),
             Self::AirFuel(stoichiometric) => number / stoichiometric,
-            Self::Own => number,
+            Self::Share | Self::Own => number,
         }
     }
 
@@ -36,6 +38,7 @@ impl Scale {
         match self {
             Self::Unit(unit) => unit.symbol.to_owned(),
             Self::AirFuel(stoichiometric) => format!("air-fuel ratio / {stoichiometric}"),
+            Self::Share => "share of 1".to_owned(),
             Self::Own => String::new(),
         }
     }
@@ -74,10 +77,32 @@ pub(crate) fn written(channel: Channel, text: &str) -> Written {
     if quantity == Quantity::Temperature && matches!(text, "deg" | "°" | "degrees") {
         return Written::Nothing;
     }
-    if let Some(found) = unit(quantity, text) {
+    if let Some(found) = unit(quantity, text).or_else(|| by_custom(channel, text)) {
         return Written::Fits(Scale::Unit(found), datum(text));
     }
     sister(channel, quantity, text)
+}
+
+/// Units that are right only beside one channel: turns a second written as `1/s`, degrees of crank
+/// with what they are counted from (`°KW`, `deg BTDC`).
+fn by_custom(channel: Channel, text: &str) -> Option<&'static Unit> {
+    let bare = text.to_lowercase().replace([' ', '.'], "");
+    match channel {
+        Channel::EngineSpeed | Channel::BoostSpeed
+            if matches!(bare.as_str(), "1/s" | "hz" | "u/s") =>
+        {
+            unit(Quantity::EngineSpeed, "rev/s")
+        }
+        Channel::EngineSpeed | Channel::BoostSpeed
+            if matches!(bare.as_str(), "u/min" | "tr/min") =>
+        {
+            unit(Quantity::EngineSpeed, "rpm")
+        }
+        Channel::SparkAdvance if bare.starts_with('°') || bare.starts_with("deg") => {
+            unit(Quantity::Angle, "deg")
+        }
+        _ => None,
+    }
 }
 
 fn mixture(text: &str) -> Written {

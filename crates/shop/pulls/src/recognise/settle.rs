@@ -47,7 +47,11 @@ fn is_mixture(channel: Channel) -> bool {
 
 fn units_of(channel: Channel, expected: &Expected) -> Vec<Scale> {
     let Some(quantity) = channel.quantity() else { return Vec::new() };
-    expected.units.iter().filter_map(|symbol| unit(quantity, symbol)).map(Scale::Unit).collect()
+    let scale = |symbol: &&str| match (quantity, *symbol) {
+        (Quantity::Fraction, "") => Some(Scale::Share),
+        (_, symbol) => unit(quantity, symbol).map(Scale::Unit),
+    };
+    expected.units.iter().filter_map(scale).collect()
 }
 
 /// A unit that is written, tried against the numbers.

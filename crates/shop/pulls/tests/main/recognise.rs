@@ -237,7 +237,9 @@ fn a_log_that_speaks_of_a_correction_is_asked_about() {
     ]);
     assert_eq!(recognise(&log, &[]).standing, Standing::NotSaid);
     assert_eq!(recognise(&log, &[]).doubts, []);
-    log.remarks.push("Correction: SAE J1349".into());
+    log.remarks.push("Werte wie gemessen, nicht korrigiert".into());
+    assert_eq!(recognise(&log, &[]).standing, Standing::Observed);
+    log.remarks[0] = "Correction: SAE J1349".into();
     let found = recognise(&log, &[]);
     assert_eq!(found.doubts.len(), 1);
     assert!(found.doubts[0].question.contains("as read, or corrected?"));
@@ -269,6 +271,28 @@ fn columns_at_another_rate_come_onto_the_clock_of_the_engine_speed() {
         assert!((value - expected).abs() < 1e-6, "row {row}: {value} for {expected}");
     }
     assert!(oil[391..].iter().all(|v| v.is_nan()), "nothing is invented past the last row");
+}
+
+/// Terse headings, turns a second, shares of one, crank degrees with what they are counted from.
+#[test]
+fn terse_headings_with_units_of_their_own_kind() {
+    let log = log(vec![
+        column("n", "1/s", Channel::EngineSpeed, |w| round(w / (2.0 * PI), 3)),
+        column("tq", "Nm", Channel::Torque, |t| round(t, 1)),
+        column("thr", "", Channel::Throttle, |x| round(x, 3)),
+        column("rh", "", Channel::RelativeHumidity, |x| round(x, 2)),
+        column("adv", "°KW v. OT", Channel::SparkAdvance, |a| round(a / PI * 180.0, 1)),
+        column("toil", "C", Channel::OilTemperature, |t| round(t - 273.15, 1)),
+        column("twater", "C", Channel::CoolantTemperature, |t| round(t - 273.15, 1)),
+    ]);
+    let found = recognise(&log, &[]);
+    assert_eq!(found.doubts, []);
+    check(&found, Channel::EngineSpeed, 0.0005 * 2.0 * PI);
+    check(&found, Channel::Throttle, 0.0005);
+    check(&found, Channel::RelativeHumidity, 0.005);
+    check(&found, Channel::SparkAdvance, 0.05 * PI / 180.0);
+    check(&found, Channel::OilTemperature, 0.05);
+    check(&found, Channel::CoolantTemperature, 0.05);
 }
 
 #[test]

@@ -1,0 +1,159 @@
+//! Logs on disk to pulls: files and folders of the command line, read side by side.
+
+mod files;
+mod said;
+
+use crate::failure::Failure;
+use crate::text::harmless;
+use shortblock_pulls::recognise;
+use shortblock_pulls::sweep::{Found, Rules, find};
+use shortblock_pulls::{Channel, Log, Pull, PullsError, Recognition, Said, Treatment, read};
+use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+pub use said::said;
+
+/// Largest log that is read, bytes.
+const LARGEST: u64 = 2 << 30;
+
+/// A log with what was found in it.
+pub struct Opened {
+    /// Name as shown: as typed, or within the folder that was named.
+    pub name: String,
+    /// What the file says.
+    pub log: Log,
+    /// What its columns are.
+    pub recognition: Recognition,
+    /// Stretches of it.
+    pub found: Result<Found, PullsError>,
+    /// Its pulls at points of speed, with why one could not be made.
+    pub pulls: Vec<Result<Pull, PullsError>>,
+}
+
+/// What became of one file.
+pub enum Logged {
+    /// It was read.
+    Read(Box<Opened>),
+    /// It was not, and why.
+    Refused {
+        /// Name as shown.
+        name: String,
+        /// Why.
+        reason: String,
+    },
+    /// The same data as an earlier file; it counts once.
+    Twin {
+        /// Name as shown.
+        name: String,
+        /// The earlier file.
+        of: String,
+    },
+}
+
+/// Reads the files and folders that are named, in the order of their names within a folder. With
+/// `treatment` for each pull that a log holds.
+///
+/// # Errors
+/// When nothing is there under a name, or no file in a folder is a log.
+pub fn open(
+    paths: &[String],
+    said: &[Said],
+    treatment: &Treatment,
+) -> Result<Vec<Logged>, Failure> {
+    let named = files::named(paths)?;
+    let next = AtomicUsize::new(0);
+    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(named.len());
+    let mut done: Vec<(usize, Logged)> = std::thread::scope(|scope| {
+        let work = || {
+            let mut mine = Vec::new();
+            loop {
+                let i = next.fetch_add(1, Ordering::Relaxed);
+                let Some((name, path)) = named.get(i) else { return mine };
+                mine.push((i, one(name, path, said, treatment)));
+            }
+        };
+        let handles: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
+        // A worker that panicked would be a fault of this program; its files are then missing.
+        handles.into_iter().flat_map(|handle| handle.join().unwrap_or_default()).collect()
+    });
+    done.sort_by_key(|(i, _)| *i);
+    let mut files: Vec<Logged> = done.into_iter().map(|(_, logged)| logged).collect();
+    mark_twins(&mut files);
+    Ok(files)
+}
+
+fn one(name: &str, path: &Path, said: &[Said], treatment: &Treatment) -> Logged {
+    let refused = |reason: String| Logged::Refused { name: harmless(name), reason };
+    let size = std::fs::metadata(path).map_or(0, |data| data.len());
+    if size > LARGEST {
+        return refused(format!("larger than {} GB; export the pulls one by one", LARGEST >> 30));
+    }
+    let bytes = match std::fs::read(path) {
+        Ok(bytes) => bytes,
+        Err(error) => return refused(format!("can't be read: {error}")),
+    };
+    match read(&bytes) {
+        Err(error) => refused(error.to_string()),
+        Ok(log) => {
+            let name = harmless(name);
+            Logged::Read(Box::new(opened(name, log, said, treatment)))
+        }
+    }
+}
+
+fn opened(name: String, log: Log, said: &[Said], treatment: &Treatment) -> Opened {
+    let recognition = recognise(&log, said);
+    let recording = &recognition.recording;
+    let found = find(recording, &Rules::default());
+    let pulls = match &found {
+        Ok(found) => {
+            let treatment = fitting(treatment, &recognition);
+            found.pulls().map(|one| Pull::new(recording, found, one, &treatment)).collect()
+        }
+        Err(_) => Vec::new(),
+    };
+    Opened { name, log, recognition, found, pulls }
+}
+
+/// The treatment without lags of channels that this log does not have.
+fn fitting(treatment: &Treatment, recognition: &Recognition) -> Treatment {
+    let recording = &recognition.recording;
+    let has = |channel| recording.get(channel).is_some() && !recording.time.is_empty();
+    let lags = treatment.lags.iter().filter(|lag| has(lag.channel)).copied().collect();
+    Treatment { lags, inertia: treatment.inertia }
+}
+
+/// The same bytes, or the same engine speeds and torques, twice.
+fn mark_twins(files: &mut [Logged]) {
+    for i in 1..files.len() {
+        let Logged::Read(later) = &files[i] else { continue };
+        let earlier = files[..i].iter().find_map(|file| match file {
+            Logged::Read(earlier) if same_data(earlier, later) => Some(earlier.name.clone()),
+            _ => None,
+        });
+        if let Some(of) = earlier {
+            let name = later.name.clone();
+            files[i] = Logged::Twin { name, of };
+        }
+    }
+}
+
+fn same_data(a: &Opened, b: &Opened) -> bool {
+    let same = |channel| {
+        let (a, b) = (a.recognition.recording.get(channel), b.recognition.recording.get(channel));
+        match (a, b) {
+            (Some(a), Some(b)) => a.len() == b.len() && a.iter().zip(b).all(|(x, y)| near(*x, *y)),
+            (a, b) => a.is_none() && b.is_none(),
+        }
+    };
+    a.log.hash == b.log.hash
+        || a.recognition.recording.rows() > 20
+            && a.recognition.recording.get(Channel::Torque).is_some()
+            && same(Channel::EngineSpeed)
+            && same(Channel::Torque)
+}
+
+/// Equal to the last place that any log prints.
+fn near(a: f64, b: f64) -> bool {
+    a == b || (a.is_nan() && b.is_nan()) || (a - b).abs() < 1e-9 * a.abs().max(b.abs())
+}

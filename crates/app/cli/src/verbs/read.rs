@@ -1,0 +1,288 @@
+//! `read`: what a log is, what its columns are, which pulls are in it.
+
+use crate::Done;
+use crate::args::Read;
+use crate::failure::{FAULTS, Failure};
+use crate::json::{clean, line};
+use crate::logs::{self, Logged, Opened};
+use crate::manner::{Form, Manner};
+use crate::text::{counted, csv_row, harmless};
+use serde_json::{Value as Json, json};
+use shortblock_curve::{Curve, Measured, Quantity as Column};
+use shortblock_pulls::{Channel, Form as Written, Of, Pull, Standing, Treatment};
+use shortblock_sheets::{Table, plain_number};
+use shortblock_units::{Origin, Quantity};
+use std::f64::consts::PI;
+
+const RPM: f64 = PI / 30.0;
+
+/// Reads the logs and says what they are.
+pub fn run(args: &Read, manner: &Manner) -> Result<Done, Failure> {
+    let said = logs::said(&args.logs.column)?;
+    let files = logs::open(&args.logs.logs, &said, &Treatment::default())?;
+    let text = match manner.form {
+        Form::Text => {
+            files.iter().map(|file| page(file, args, manner)).collect::<Vec<_>>().join("\n")
+        }
+        Form::Json => line(&as_json(&files, manner), manner),
+        Form::Csv => as_csv(&files, manner),
+    };
+    let refused = files.iter().any(|file| matches!(file, Logged::Refused { .. }));
+    Ok(Done { text, code: if refused { FAULTS } else { 0 } })
+}
+
+fn page(file: &Logged, args: &Read, manner: &Manner) -> String {
+    match file {
+        Logged::Read(opened) => whole(opened, args, manner),
+        Logged::Refused { name, reason } => {
+            manner.strong(name) + "\n" + &manner.wrapped(&format!("not read: {reason}"), 2)
+        }
+        Logged::Twin { name, of } => {
+            let text = format!("the same data as {of}; it counts once");
+            manner.strong(name) + "\n" + &manner.wrapped(&text, 2)
+        }
+    }
+}
+
+fn whole(opened: &Opened, args: &Read, manner: &Manner) -> String {
+    let mut out = manner.strong(&opened.name) + "\n";
+    out += &manner.wrapped(&described(opened), 2);
+    out += &columns(opened).text(2);
+    if args.why {
+        out += &reasons(opened, manner);
+    }
+    out += &manner.wrapped(standing(opened.recognition.standing), 2);
+    for warning in &opened.log.warnings {
+        let at = warning.line.map_or(String::new(), |line| format!("line {line}: "));
+        let of = warning.column.as_ref().map_or(String::new(), |c| format!("{}: ", harmless(c)));
+        out += &manner.wrapped(&format!("! {at}{of}{}", harmless(&warning.text)), 2);
+    }
+    for doubt in &opened.recognition.doubts {
+        out += &manner.wrapped(&format!("? {}: {}", harmless(&doubt.heading), doubt.question), 2);
+    }
+    if let Some(doubt) = opened.recognition.doubts.first() {
+        let heading = harmless(&doubt.heading);
+        out += &manner.wrapped(&format!("Answer with  --column \"{heading}=CHANNEL, UNIT\"."), 2);
+    }
+    out + &stretches(opened, manner)
+}
+
+/// Rows, rate, how the file is written.
+fn described(opened: &Opened) -> String {
+    let recording = &opened.recognition.recording;
+    let rows = counted(recording.rows(), "row");
+    let time = &recording.time;
+    let lasted = time.iter().copied().filter(|t| t.is_finite()).fold(0.0, f64::max);
+    let rate = match time.len() {
+        0 | 1 => ", no time".to_owned(),
+        n if lasted > 0.0 && opened.log.groups.iter().all(|g| g.parts.is_empty()) => {
+            format!(", {:.0} a second over {lasted:.1} s", (n - 1) as f64 / lasted)
+        }
+        _ => String::new(),
+    };
+    let written = match &opened.log.form {
+        Written::Text(dialect) => {
+            let delimiter = match dialect.delimiter {
+                ',' => "commas",
+                ';' => "semicolons",
+                '\t' => "tabs",
+                '|' => "bars",
+                _ => "blanks",
+            };
+            let decimal = if dialect.decimal == ',' { "decimal comma" } else { "decimal point" };
+            let heading = dialect
+                .heading_line
+                .map_or("no headings".to_owned(), |line| format!("headings in line {line}"));
+            format!("{}, {delimiter}, {decimal}, {heading}", dialect.encoding)
+        }
+        Written::Measurement(version) => format!("ASAM MDF {version}"),
+    };
+    format!("{rows}{rate}; {written}")
+}
+
+fn columns(opened: &Opened) -> Table {
+    let mut table = Table::new(&["column", "unit", "is", "read in", "how sure"]).all_left();
+    for found in &opened.recognition.matches {
+        let channel = found.channel.map_or("unknown, kept".to_owned(), Channel::name);
+        table.row(vec![
+            shortened(&harmless(&found.heading), 24),
+            shortened(&harmless(&found.written_unit), 10),
+            channel,
+            found.unit.clone(),
+            found.confidence.word().to_owned(),
+        ]);
+    }
+    table
+}
+
+fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    text.chars().take(most - 2).chain("..".chars()).collect()
+}
+
+fn reasons(opened: &Opened, manner: &Manner) -> String {
+    let matches = opened.recognition.matches.iter();
+    matches
+        .map(|m| manner.wrapped(&format!("{}: {}", harmless(&m.heading), m.reasons.join("; ")), 4))
+        .collect()
+}
+
+fn standing(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Observed => "Torque and power are as read.",
+        Standing::Corrected(Some(_)) => {
+            "Torque and power were corrected by the file, which states its factor: they can be taken \
+             back."
+        }
+        Standing::Corrected(None) => {
+            "Torque and power were corrected by the file, by a factor it does not state."
+        }
+        Standing::NotSaid => {
+            "Nothing in the file says whether torque was corrected; it is taken as read."
+        }
+    }
+}
+
+fn stretches(opened: &Opened, manner: &Manner) -> String {
+    let found = match &opened.found {
+        Ok(found) => found,
+        Err(error) => return manner.wrapped(&format!("no pulls: {error}"), 2),
+    };
+    if found.stretches.is_empty() {
+        return manner.wrapped("no sweep, step test or coast-down in it", 2);
+    }
+    let mut out = String::new();
+    let mut pulls = opened.pulls.iter();
+    for stretch in &found.stretches {
+        out += &manner.wrapped(&stretch.to_string(), 2);
+        let pull = if stretch.kind.is_pull() { pulls.next() } else { None };
+        match pull {
+            Some(Ok(pull)) => out += &best(pull, &opened.name, manner),
+            Some(Err(error)) => out += &manner.wrapped(&error.to_string(), 4),
+            None => {}
+        }
+    }
+    out
+}
+
+/// Best torque and power of a pull as the file has them.
+fn best(pull: &Pull, name: &str, manner: &Manner) -> String {
+    let Some((curve, word)) = curve_of(pull, name) else {
+        return manner.wrapped("neither torque nor power in it", 4);
+    };
+    let one = |column, quantity: Quantity| {
+        let peak = curve.smoothed_peak(column);
+        let at = plain_number((peak.speed / RPM / 50.0).round() * 50.0, 0);
+        format!("{} at {at} rpm", manner.shown(peak.value, quantity))
+    };
+    let (torque, power) =
+        (one(Column::Torque, Quantity::Torque), one(Column::Power, Quantity::Power));
+    manner.wrapped(&format!("best torque {torque}, best power {power}, {word} (± not known)"), 4)
+}
+
+/// The curve of a pull as read, or as the file corrected it where it has nothing else.
+pub fn curve_of(pull: &Pull, name: &str) -> Option<(Curve<Measured>, &'static str)> {
+    if let Ok(curve) = pull.curve(name, Of::AsRead) {
+        return Some((curve, "as read"));
+    }
+    pull.curve(name, Of::AsFiled).ok().map(|curve| (curve, "as corrected by the file"))
+}
+
+fn as_json(files: &[Logged], manner: &Manner) -> Json {
+    let one = |file: &Logged| match file {
+        Logged::Refused { name, reason } => json!({ "file": name, "not_read": reason }),
+        Logged::Twin { name, of } => json!({ "file": name, "same_data_as": of }),
+        Logged::Read(opened) => opened_json(opened, manner),
+    };
+    json!({ "format": "shortblock/read/1", "files": files.iter().map(one).collect::<Vec<_>>() })
+}
+
+fn opened_json(opened: &Opened, manner: &Manner) -> Json {
+    let columns = opened.recognition.matches.iter().map(|m| {
+        json!({
+            "heading": m.heading, "unit": m.written_unit,
+            "channel": m.channel.map(Channel::name), "read_in": m.unit,
+            "how_sure": m.confidence.word(), "reasons": m.reasons,
+        })
+    });
+    let doubts = opened.recognition.doubts.iter();
+    let warnings = opened
+        .log
+        .warnings
+        .iter()
+        .map(|w| json!({ "line": w.line, "column": w.column, "text": w.text }));
+    json!({
+        "file": opened.name,
+        "hash": opened.log.hash,
+        "rows": opened.recognition.recording.rows(),
+        "columns": columns.collect::<Vec<_>>(),
+        "doubts": doubts.map(|d| json!({ "heading": d.heading, "question": d.question }))
+            .collect::<Vec<_>>(),
+        "warnings": warnings.collect::<Vec<_>>(),
+        "torque": standing(opened.recognition.standing),
+        "pulls": opened.pulls.iter().flatten().map(|p| pull_json(p, opened, manner))
+            .collect::<Vec<_>>(),
+    })
+}
+
+fn pull_json(pull: &Pull, opened: &Opened, manner: &Manner) -> Json {
+    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
+    let mut object = json!({
+        "kind": pull.stretch.kind.word(),
+        "rows": [pull.stretch.rows.start + 1, pull.stretch.rows.end],
+        "sweep_rate": pull.stretch.rate.map(|r| json!({
+            "value": clean(r.mean / RPM), "unit": "rpm/s", "kind": "measured",
+        })),
+        "done": pull.done.iter().map(ToString::to_string).collect::<Vec<_>>(),
+    });
+    if let Some((curve, word)) = curve_of(pull, &opened.name) {
+        let column = |values: &[f64], unit: &shortblock_units::Unit| -> Vec<f64> {
+            values.iter().map(|v| clean(unit.from_si(*v))).collect()
+        };
+        let rpm: Vec<f64> = curve.speed().iter().map(|w| clean(w / RPM)).collect();
+        object["curve"] = json!({
+            "kind": Origin::Measured.key(), "torque_is": word,
+            "speed": { "unit": "rpm", "values": rpm },
+            "torque": { "unit": torque.symbol, "values": column(curve.torque(), torque) },
+            "power": { "unit": power.symbol, "values": column(curve.power(), power) },
+        });
+    }
+    object
+}
+
+fn as_csv(files: &[Logged], manner: &Manner) -> String {
+    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
+    let headings = [
+        "file".to_owned(),
+        "pull".to_owned(),
+        "speed rpm".to_owned(),
+        format!("torque {}", torque.symbol),
+        format!("power {}", power.symbol),
+        "torque is".to_owned(),
+        "kind".to_owned(),
+    ];
+    let mut out = csv_row(&headings);
+    for file in files {
+        let Logged::Read(opened) = file else { continue };
+        for (i, pull) in opened.pulls.iter().enumerate() {
+            let Some((curve, word)) = pull.as_ref().ok().and_then(|p| curve_of(p, &opened.name))
+            else {
+                continue;
+            };
+            for ((speed, t), p) in curve.speed().iter().zip(curve.torque()).zip(curve.power()) {
+                out += &csv_row(&[
+                    opened.name.clone(),
+                    (i + 1).to_string(),
+                    clean(speed / RPM).to_string(),
+                    clean(torque.from_si(*t)).to_string(),
+                    clean(power.from_si(*p)).to_string(),
+                    word.to_owned(),
+                    Origin::Measured.key().to_owned(),
+                ]);
+            }
+        }
+    }
+    out
+}
