@@ -106,6 +106,7 @@ fn read(json: &Value, kept_margin: f64) -> Result<Vec<Figures>, String> {
     let bsfc = figure("bsfc", Quantity::FuelConsumption)?;
     let heat_share = figure("heat_to_walls", Quantity::Fraction)?;
     let residual = figure("residual", Quantity::Fraction)?;
+    let spark = figure("spark_advance", Quantity::Angle)?;
     let burn_0_10 = figure("burn_0_10", Quantity::Angle)?;
     let burn_10_90 = figure("burn_10_90", Quantity::Angle)?;
     let burn_50 = figure("burned_50", Quantity::Angle)?;
@@ -124,6 +125,7 @@ fn read(json: &Value, kept_margin: f64) -> Result<Vec<Figures>, String> {
         bsfc: bsfc[i],
         heat_share: heat_share[i],
         residual: residual[i],
+        spark: spark[i].to_degrees(),
         burn_0_10: burn_0_10[i].to_degrees(),
         burn_10_90: burn_10_90[i].to_degrees(),
         burn_50: burn_50[i].to_degrees(),

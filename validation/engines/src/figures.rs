@@ -26,6 +26,8 @@ pub struct Figures {
     pub heat_share: f64,
     /// Share of burned gas trapped from the cycle before.
     pub residual: f64,
+    /// Spark, degrees before dead centre.
+    pub spark: f64,
     /// Spark to 10 % burned, degrees.
     pub burn_0_10: f64,
     /// 10 to 90 % burned, degrees.
@@ -67,6 +69,7 @@ impl From<&Point> for Figures {
             bsfc: point.bsfc,
             heat_share: point.heat_share,
             residual: point.mean(|c| c.residual),
+            spark: point.mean(|c| c.spark_advance).to_degrees(),
             burn_0_10: point.mean(|c| c.burn_0_10).to_degrees(),
             burn_10_90: point.mean(|c| c.burn_10_90).to_degrees(),
             burn_50: point.mean(|c| c.burn_50).to_degrees(),

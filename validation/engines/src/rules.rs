@@ -85,7 +85,7 @@ const G_PER_KWH: f64 = 3.6e9;
 const TO_CELSIUS: f64 = -273.15;
 
 /// All rules, in the order of the table.
-pub const RULES: [Rule; 18] = [
+pub const RULES: [Rule; 19] = [
     Rule {
         name: "BMEP at best torque",
         unit: "bar",
@@ -179,11 +179,20 @@ pub const RULES: [Rule; 18] = [
         value: |s| Some(100.0 * s.torque.residual),
     },
     Rule {
+        name: "best spark before dead centre at best torque where knock does not set it",
+        unit: "deg",
+        band: (18.0, 35.0),
+        must: Some((12.0, 45.0)),
+        source: "f.m., medium: 25-35 two valves, 18-25 four valves; Heywood ch. 9: the burn from spark to \
+                 10 % and half of the rest less 8 to 10 after dead centre",
+        value: |s| (!s.torque.knock_limited && spark_is_asked(s)).then_some(s.torque.spark),
+    },
+    Rule {
         name: "spark to 10 % burned at best torque",
         unit: "deg",
         band: (15.0, 25.0),
-        must: Some((6.0, 45.0)),
-        source: "f.m., medium",
+        must: Some((10.0, 35.0)),
+        source: "f.m., medium; two plugs take a third less",
         value: |s| Some(s.torque.burn_0_10),
     },
     Rule {

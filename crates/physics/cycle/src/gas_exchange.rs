@@ -210,7 +210,7 @@ impl<V: Lane> CylinderGas<V> {
             self.turbulence,
             V::splat(0.5) * inflow * per_mass * jet * jet,
             inflow * per_mass,
-            turbulence::integral_length(step.now.volume_half, c.bore_area, c.bore),
+            turbulence::size(step.now.volume_half, c.bore_area, c.bore),
             density_rate,
         );
         let floor = V::splat(0.0);

@@ -38,8 +38,8 @@ numbers! {
         laminar,
         /// Viscosity of the unburned gas, kg/(m s).
         viscosity,
-        /// Integral length, m.
-        length,
+        /// Size of the mean flow, m.
+        size,
     }
 }
 
@@ -47,8 +47,8 @@ numbers! {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Spark<V> {
     pub theta: V,
-    /// Integral length, m, and logarithm of `p/T_u`, Pa/K, at the spark.
-    pub length: V,
+    /// Size of the mean flow, m, and logarithm of `p/T_u`, Pa/K, at the spark.
+    pub size: V,
     pub ln_density: V,
     /// Mass of the kernel, kg.
     pub kernel: V,
@@ -128,7 +128,7 @@ impl<V: Lane> Lot<'_, V> {
         };
         self.balance(s, z, span, q, burn, &mut r, &mut ledger);
         if self.fire == Fire::Entrained {
-            stir(s, c.length, &mut r);
+            stir(s, c.size, &mut r);
         }
         (r, ledger)
     }
@@ -152,14 +152,14 @@ impl<V: Lane> Lot<'_, V> {
             knock: pick(knocking, knock, V::splat(0.0)),
             laminar: V::splat(0.0),
             viscosity: V::splat(0.0),
-            length: turbulence::integral_length(s.volume, k.bore_area, k.bore),
+            size: turbulence::size(s.volume, k.bore_area, k.bore),
         };
         if let (Fire::Entrained, Some(spark)) = (self.fire, spark) {
             c.laminar = (k.law[0] + k.law[1] * ln_t + k.law[2] * ln_p).exp();
             c.viscosity = entrainment::ln_viscosity(ln_t).exp();
             // Eddies of constant angular momentum shrink with the cube root of the density.
             let ln_shrink = (spark.ln_density + ln_t - ln_p) * V::splat(1.0 / 3.0);
-            c.length = spark.length * ln_shrink.exp();
+            c.size = spark.size * ln_shrink.exp();
         }
         c
     }
@@ -226,7 +226,7 @@ impl<V: Lane> Lot<'_, V> {
                     area: FlameTable::area(&self.flames, enclosed / s.volume, s.volume),
                     laminar_speed: c.laminar,
                     intensity: turbulence::intensity(s.turbulent_energy),
-                    integral_length: V::splat(entrainment::INTEGRAL_SHARE) * c.length,
+                    integral_length: V::splat(turbulence::INTEGRAL_SHARE) * c.size,
                     burning_mass: s.burning,
                     time: s.time,
                 };
@@ -248,10 +248,10 @@ impl<V: Lane> Lot<'_, V> {
 
 /// Cascade of flow energy; the unburned gas is squeezed by piston and flame alike.
 #[inline(always)]
-fn stir<V: Lane>(s: &Gas<V>, length: V, r: &mut Gas<V>) {
+fn stir<V: Lane>(s: &Gas<V>, size: V, r: &mut Gas<V>) {
     let squeeze = r.pressure / s.pressure - r.t_u / s.t_u;
     let flow = Turbulence { mean_energy: s.mean_energy, turbulent_energy: s.turbulent_energy };
-    let rates = turbulence::rates(flow, V::splat(0.0), V::splat(0.0), length, squeeze);
+    let rates = turbulence::rates(flow, V::splat(0.0), V::splat(0.0), size, squeeze);
     r.mean_energy = rates.mean_energy;
     r.turbulent_energy = rates.turbulent_energy;
 }

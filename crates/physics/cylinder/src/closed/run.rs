@@ -31,8 +31,9 @@ const EXPANSION: f64 = 25.0 * PI / 180.0;
 const WIDENING_ANGLE: f64 = 15.0 * PI / 180.0;
 const WIDENING: f64 = 4.0;
 const LITTLE_LEFT: f64 = 0.1;
-/// Radius of the burned kernel that a spark leaves, m; own, of the size of the plug gap.
-const KERNEL_RADIUS: f64 = 1.5e-3;
+/// Radius of the burned kernel that a spark leaves, m: it fills the plug's gap of 0.7 to 1.1 mm
+/// (common practice, no source).
+const KERNEL_RADIUS: f64 = 0.5e-3;
 /// An angle so near its end (rad) has reached it.
 const REACHED: f64 = 1e-9;
 /// Step of a lane that waits, rad: thrown away.
@@ -284,7 +285,7 @@ impl<V: Lane> Lot<'_, V> {
         let g = &s.gas;
         let spark = Spark {
             theta: s.theta,
-            length: turbulence::integral_length(g.volume, self.k.bore_area, self.k.bore),
+            size: turbulence::size(g.volume, self.k.bore_area, self.k.bore),
             ln_density: g.pressure.ln() - g.t_u.ln(),
             kernel: g.mass_b,
         };

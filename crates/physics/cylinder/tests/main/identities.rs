@@ -74,9 +74,11 @@ fn work_is_smooth_in_the_spark() {
     let case = b.full_load(4000.0, 1e5);
     let work: Vec<f64> =
         (0..40).map(|i| solve(&case, at(-24.0 + 0.1 * i as f64)).unwrap().work).collect();
-    for w in work.windows(3) {
-        let bend = w[0] - 2.0 * w[1] + w[2];
-        assert!(bend.abs() < 1e-4 * w[1] * 0.1, "{bend}");
+    // The bend of the optimum is in all of them; what differs is noise.
+    let bends: Vec<f64> = work.windows(3).map(|w| (w[0] - 2.0 * w[1] + w[2]) / w[1]).collect();
+    let optimum = bends.iter().sum::<f64>() / bends.len() as f64;
+    for bend in bends {
+        assert!((bend - optimum).abs() < 5e-6, "{bend} {optimum}");
     }
 }
 
