@@ -5,11 +5,11 @@ use crate::CycleError;
 use crate::close::{Closer, LaneCloser};
 use crate::engine::Engine;
 use crate::level::Dispatch;
-use crate::loss::{Standing, failure, too_hot};
+use crate::loss::{Standing, failure, is_lost, too_hot};
 use crate::outcome;
 use crate::point::Convergence;
 use crate::run::Watch;
-use crate::stage::{Stage, Underway};
+use crate::stage::{Pace, Stage, Underway};
 use crate::surfaces;
 use shortblock_lanes::{Lane, Lanewise};
 
@@ -29,6 +29,9 @@ pub(crate) fn turn<V: Dispatch>(stage: &Stage, watch: &dyn Watch) {
         }
         if watch.stop() || !batch.advance() {
             return;
+        }
+        if stage.pace == Pace::Step {
+            (0..V::WIDTH).for_each(|lane| batch.look(lane, watch));
         }
         for lane in 0..V::WIDTH {
             if batch.engine.clocks[lane].step == 0 {
@@ -73,7 +76,7 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         self.closer.lanes[lane] = Some(point.closer);
         let figures = Vec::new();
         let convergence = Convergence { change: f64::INFINITY, ..Convergence::default() };
-        let good = Standing::of(&self.engine, lane);
+        let good = Standing::of(&self.engine, lane, 0);
         self.lanes[lane] = Some(LaneState { index: point.index, figures, convergence, good });
         self.engine.begin_cycle(lane);
     }
@@ -83,10 +86,25 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         let clocks = self.engine.clocks.iter().zip(&self.lanes);
         let left = clocks.filter(|(_, state)| state.is_some()).map(|(c, _)| c.steps() - c.step);
         let Some(steps) = left.min() else { return false };
+        let steps = if self.stage.pace == Pace::Step { 1 } else { steps };
         // SAFETY: `run` picks V by the level in the settings, and a level is only made for a
         // processor that has it.
         unsafe { V::advance(&mut self.engine, &mut self.closer, steps) };
         true
+    }
+
+    /// After a step: remembers the gas of a lane, or ends its point when some of it is lost.
+    fn look(&mut self, lane: usize, watch: &dyn Watch) {
+        let (Some(state), Some(closer)) = (&mut self.lanes[lane], &self.closer.lanes[lane]) else {
+            return;
+        };
+        if !is_lost(&self.engine, lane) {
+            let cycle = state.convergence.cycles + 1;
+            state.good = Standing::of(&self.engine, lane, cycle);
+            return;
+        }
+        let failure = failure(&self.engine, lane, closer, &state.convergence, &state.good);
+        self.empty(lane, failure.map(Err), watch);
     }
 
     /// After a lane's cycle: walls and spark for the next one, or the end of its point.
@@ -106,7 +124,7 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
             || state.is_done(&self.engine, lane, closer, self.stage)
                 && (may_end(closer) || state.convergence.cycles >= self.stage.most_cycles);
         if !done {
-            state.good = Standing::of(&self.engine, lane);
+            state.good = Standing::of(&self.engine, lane, state.convergence.cycles);
             self.engine.begin_cycle(lane);
             return;
         }

@@ -5,17 +5,27 @@ use crate::engine::Engine;
 use crate::error::{CycleError, LastGood};
 use crate::network::Network;
 use crate::point::Convergence;
+use crate::table::CYCLE;
 use shortblock_lanes::Lane;
 use std::f64::consts::PI;
 
 /// Pressure (Pa) and temperature (K) of the gas in every part of a lane: ducts in their middle,
 /// volumes, cylinders (`None` for one that is closed).
-pub(crate) struct Standing(Vec<Option<(f64, f64)>>);
+pub(crate) struct Standing {
+    parts: Vec<Option<(f64, f64)>>,
+    /// The cycle, from 1; 0 before the first.
+    cycle: usize,
+    /// Turn of the crank since it began, degrees.
+    angle_deg: f64,
+}
 
 impl Standing {
-    /// As a lane stands at the end of a cycle.
-    pub fn of<V: Lane>(engine: &Engine<V>, lane: usize) -> Self {
-        let gases = &engine.gases;
+    /// As a lane stands now, in this cycle or, where it is about to begin another, at its end.
+    pub fn of<V: Lane>(engine: &Engine<V>, lane: usize, cycle: usize) -> Self {
+        let (gases, clock) = (&engine.gases, &engine.clocks[lane]);
+        let ended = clock.step == 0 && cycle > 0;
+        let step = if ended { clock.steps() } else { clock.step };
+        let angle_deg = (CYCLE * step as f64 / clock.steps() as f64).to_degrees();
         let pair = |p: V, t: V| Some((p.get(lane), t.get(lane)));
         let ducts = engine.ducts.iter().map(|duct| {
             let middle = duct.cell(duct.cell_count() / 2);
@@ -25,18 +35,18 @@ impl Standing {
             let inside = volume.reservoir(gases);
             pair(inside.p, inside.t)
         });
-        let tables = engine.clocks[lane].tables.iter();
+        let tables = clock.tables.iter();
         let cylinders = engine.cylinders.iter().zip(tables).map(|(cylinder, table)| {
-            let mut gas = cylinder.gas;
-            gas.volume.set(lane, table.rows[0].volume);
+            let (row, mut gas) = (&table.rows[clock.step], cylinder.gas);
+            gas.volume.set(lane, row.volume);
             let inside = gas.reservoir(gases);
-            pair(inside.p, inside.t).filter(|_| !table.begins_closed())
+            pair(inside.p, inside.t).filter(|_| row.open > 0.0)
         });
-        Self(ducts.chain(volumes).chain(cylinders).collect())
+        Self { parts: ducts.chain(volumes).chain(cylinders).collect(), cycle, angle_deg }
     }
 }
 
-/// Why the point in a lane cannot be worked out, if so; `good` is how it stood a cycle before.
+/// Why the point in a lane cannot be worked out, if so; `good` is how it stood before.
 pub(crate) fn failure<V: Lane>(
     engine: &Engine<V>,
     lane: usize,
@@ -54,8 +64,9 @@ pub(crate) fn failure<V: Lane>(
         return Some(CycleError::Cylinder { cylinder, speed_rpm, cycle, source });
     }
     let lost = lost?;
-    let gas = good.0.get(lost).copied().flatten();
-    let last = LastGood { cycle: cycle.saturating_sub(1), change: convergence.change, gas };
+    let gas = good.parts.get(lost).copied().flatten();
+    let Standing { cycle, angle_deg, .. } = *good;
+    let last = LastGood { cycle, angle_deg, change: convergence.change, gas };
     Some(CycleError::Lost { part: name(lost, closer.network), speed_rpm, last })
 }
 
@@ -81,6 +92,11 @@ pub(crate) fn too_hot(closer: &LaneCloser, convergence: &Convergence) -> Option<
 
 fn rpm(closer: &LaneCloser) -> f64 {
     closer.demand.speed * 30.0 / PI
+}
+
+/// Whether some gas of a lane is no state any more.
+pub(crate) fn is_lost<V: Lane>(engine: &Engine<V>, lane: usize) -> bool {
+    lost_part(engine, lane).is_some()
 }
 
 /// The first part of a lane whose state is no number or not above zero, counted as in [`Standing`].

@@ -6,7 +6,7 @@ use crate::mesh::{COARSENINGS, Mesh};
 use crate::network::Network;
 use crate::point::{Demand, Point};
 use crate::prepare::prepare;
-use crate::stage::{Stage, Underway};
+use crate::stage::{Pace, Stage, Underway};
 use crate::{CycleError, Precision, Settings};
 use shortblock_lanes::Lane;
 
@@ -72,10 +72,11 @@ pub fn run(
     let mut results: Vec<Result<Point, CycleError>> =
         jobs.iter().map(|_| Err(CycleError::Stopped)).collect();
     let mut underway = Vec::new();
-    for (index, (job, ready)) in jobs.iter().zip(prepare(jobs)).enumerate() {
+    let ready = prepare(jobs);
+    for (index, (job, ready)) in jobs.iter().zip(&ready).enumerate() {
         match ready {
-            Ok(ready) => underway.push(Underway::new(index, job, &ready)),
-            Err(error) => results[index] = Err(error),
+            Ok(ready) => underway.push(Underway::new(index, job, ready)),
+            Err(error) => results[index] = Err(error.clone()),
         }
     }
     for point in turned(jobs, underway, settings, executor, watch) {
@@ -83,12 +84,43 @@ pub fn run(
             results[point.index] = result;
         }
     }
+    // What is lost spreads within a cycle: those points are run once more and looked at step by step.
+    let lost = |index: &usize| matches!(results[*index], Err(CycleError::Lost { .. }));
+    let lost = (0..jobs.len())
+        .filter(lost)
+        .filter_map(|index| Some(Underway::new(index, &jobs[index], ready[index].as_ref().ok()?)));
+    let lost: Vec<Underway> = lost.collect();
+    for point in turned_at(Pace::Step, jobs, lost, settings, executor, &Quiet(watch)) {
+        if let Some(result @ Err(CycleError::Lost { .. })) = point.result {
+            results[point.index] = result;
+        }
+    }
     results
+}
+
+/// Hears of a stop and tells nothing: the points were told of before.
+struct Quiet<'a>(&'a dyn Watch);
+
+impl Watch for Quiet<'_> {
+    fn stop(&self) -> bool {
+        self.0.stop()
+    }
 }
 
 /// Turns the points over on their meshes, the coarsest first; as they stand at the end of their
 /// last cycle.
 pub(crate) fn turned<'a>(
+    jobs: &[Job<'a>],
+    underway: Vec<Underway<'a>>,
+    settings: &Settings,
+    executor: &dyn Executor,
+    watch: &dyn Watch,
+) -> Vec<Underway<'a>> {
+    turned_at(Pace::Cycle, jobs, underway, settings, executor, watch)
+}
+
+fn turned_at<'a>(
+    pace: Pace,
     jobs: &[Job<'a>],
     mut underway: Vec<Underway<'a>>,
     settings: &Settings,
@@ -100,7 +132,8 @@ pub(crate) fn turned<'a>(
     for coarsening in (0..=coarsenings).rev() {
         let (here, later): (Vec<_>, Vec<_>) =
             underway.into_iter().partition(|p| jobs[p.index].mesh.coarsened(coarsening).is_some());
-        let stages = stages(jobs, here, settings, coarsening);
+        let mut stages = stages(jobs, here, settings, coarsening);
+        stages.iter_mut().for_each(|stage| stage.pace = pace);
         // What only begins a run may be rounded.
         let precision = if coarsening > 0 { Precision::F32 } else { settings.precision };
         work(&stages, &Settings { precision, ..*settings }, executor, watch);

@@ -75,6 +75,15 @@ fn last_to_close(engine: &Engine<f64>) -> usize {
 /// Time of a step in registers of 256 bits over that in 512 bits, measured.
 const NARROW_STEP: f64 = 0.6;
 
+/// How often the gas is looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Pace {
+    /// At the end of each cycle.
+    Cycle,
+    /// At every step, to see where it is lost first.
+    Step,
+}
+
 /// Points to be turned over on one mesh, shared by all threads that do it.
 pub(crate) struct Stage<'m, 'a> {
     pub mesh: &'m Mesh,
@@ -85,6 +94,7 @@ pub(crate) struct Stage<'m, 'a> {
     pub step_deg: f64,
     /// Whether a point that repeats is written down: not on a mesh of the start.
     pub last: bool,
+    pub pace: Pace,
     /// The next one stands last.
     waiting: Mutex<Vec<Underway<'a>>>,
     done: Mutex<Vec<Underway<'a>>>,
@@ -114,6 +124,7 @@ impl<'m, 'a> Stage<'m, 'a> {
             most_cycles: START_MOST_CYCLES[coarsening - 1],
             step_deg: START_STEP_DEG,
             last: false,
+            pace: Pace::Cycle,
             waiting: Mutex::new(points),
             done: Mutex::default(),
         }

@@ -162,10 +162,14 @@ fn a_point_that_is_lost_says_when_it_was_last_good() {
     let demand = designs::demand(6400.0);
     let jobs = [Job { network: &network, mesh: &mesh, demand: &demand }];
     let lost = run(&jobs, &Settings::usual(), &Serial, &Unwatched).remove(0).unwrap_err();
-    let CycleError::Lost { speed_rpm, last, .. } = &lost else { panic!("{lost}") };
+    let CycleError::Lost { part, speed_rpm, last } = &lost else { panic!("{lost}") };
+    assert_eq!(part, &network.volumes[0].name, "{lost}");
+    assert!((0.0..720.0).contains(&last.angle_deg), "{lost}");
     let (pressure, temperature) = last.gas.unwrap();
     assert!((speed_rpm - 6400.0).abs() < 1e-6);
-    assert!((2e4..2e6).contains(&pressure) && (200.0..2000.0).contains(&temperature), "{lost}");
+    // A good state is a number above zero, whatever its size.
+    assert!(pressure > 0.0 && pressure.is_finite(), "{lost}");
+    assert!(temperature > 0.0 && temperature.is_finite(), "{lost}");
     assert!(lost.to_string().contains("last good state"), "{lost}");
 }
 
