@@ -40,11 +40,14 @@ const OTHER_UNITS: [&str; 19] = [
     "°btdc",
 ];
 
+/// Longest spelling of a unit that is looked for, in bytes; asking for one is not cheap.
+const LONGEST_UNIT: usize = 16;
+
 /// True for a unit that the trade knows.
 pub fn is_unit(text: &str) -> bool {
     let text = text.trim();
-    !text.is_empty()
-        && text.len() <= 24
+    (1..=LONGEST_UNIT).contains(&text.len())
+        && !text.contains(['[', '(', '<'])
         && Quantity::ALL.into_iter().any(|quantity| unit(quantity, text).is_some())
 }
 

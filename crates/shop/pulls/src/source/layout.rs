@@ -155,8 +155,14 @@ fn is_heading(record: &Record<'_>, below: Option<&Record<'_>>, width: usize) -> 
 /// True where most cells are units.
 fn is_unit_row(record: &Record<'_>) -> bool {
     let filled = record.filled();
-    let units = record.cells.iter().filter(|c| !c.is_empty() && fits_unit_row(c)).count();
-    2 * units > filled
+    let mut others = 0;
+    for cell in record.cells.iter().filter(|cell| !cell.is_empty()) {
+        others += usize::from(!fits_unit_row(cell));
+        if 2 * others >= filled {
+            return false;
+        }
+    }
+    filled > 0
 }
 
 /// Joins lines of headings into one heading a column.
