@@ -71,7 +71,7 @@ fn cycle(network: &Network, demand: &Demand, cycles: usize) -> Borders {
         engine.advance(&mut closer);
         sum.add_ends(&engine, &ready.gases);
         let before: Vec<[f64; 2]> = engine.cylinders.iter().map(contents).collect();
-        closer.work_out(&mut engine.cylinders);
+        closer.work_out(usize::MAX, &mut engine.cylinders);
         for (c, table) in engine.clocks[0].tables.iter().enumerate() {
             if table.closed.last_open_step != step {
                 continue;

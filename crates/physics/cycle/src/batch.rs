@@ -113,13 +113,15 @@ impl<'s, 'm, 'a, V: Dispatch> Batch<'s, 'm, 'a, V> {
         else {
             return;
         };
+        closer.settle_spark::<V::Closed>(self.stage);
         surfaces::update(&mut self.engine, lane, closer);
-        closer.settle_spark();
         state.convergence.cycles += 1;
         let failure = failure(&self.engine, lane, closer, &state.convergence, &state.good);
         // A point that is written down also holds the spark that its last charges ask for.
-        let last = self.stage.last;
-        let may_end = |closer: &mut LaneCloser| !last || closer.holds_spark::<V::Closed>();
+        let Stage { last, step_deg, holds_spark, .. } = *self.stage;
+        let may_end = |closer: &mut LaneCloser| {
+            !last || closer.holds_spark::<V::Closed>(step_deg) || !holds_spark
+        };
         let done = failure.is_some()
             || state.is_done(&self.engine, lane, closer, self.stage)
                 && (may_end(closer) || state.convergence.cycles >= self.stage.most_cycles);

@@ -1,7 +1,8 @@
 //! Hands a cylinder's gas to the closed part of the cycle and takes it back at exhaust opening.
 //!
 //! A charge that is closed in waits for company, so that many closed parts are worked out together:
-//! at the latest until its exhaust opens. Its gas then is what it is at that opening.
+//! at the latest until its exhaust opens or its cycle ends. Its gas then is what it is at that
+//! opening.
 
 use crate::build::LaneGases;
 use crate::gas_exchange::CylinderGas;
@@ -13,7 +14,7 @@ use crate::table::ClosedSpan;
 use crate::{BURNED, FUEL, SCALARS};
 use shortblock_cylinder::CylinderError;
 use shortblock_cylinder::closed::{
-    self, Burn, Charge, ClosedCase, ClosedResult, HeatTransfer, Mixture, SparkDemand, SparkReason,
+    self, Burn, Charge, ClosedCase, ClosedResult, HeatTransfer, Mixture, SparkDemand,
 };
 use shortblock_cylinder::turbulence::Turbulence;
 use shortblock_flow::GasSet;
@@ -126,33 +127,31 @@ impl Closer<'_> {
         }
     }
 
-    /// Whether the closed parts that wait must be worked out before this step of the engine.
+    /// Whether any closed part must be worked out before this step of the engine.
     pub fn is_due(&self, beat: usize) -> bool {
         self.waiting.iter().any(|closing| closing.place.due <= beat)
     }
 
-    /// Works out the closed parts that wait, side by side, and leaves the gas as it is when the
-    /// exhaust opens. Searches and what does not wait for them are worked out together.
+    /// Works out the closed parts that are due at this step of the engine, with as many of the others
+    /// as fill the lanes, and leaves the gas as it is when the exhaust opens.
     #[inline(never)]
-    pub fn work_out<V: Dispatch>(&mut self, cylinders: &mut [CylinderGas<V>]) {
-        let waiting = std::mem::take(&mut self.waiting);
+    pub fn work_out<V: Dispatch>(&mut self, beat: usize, cylinders: &mut [CylinderGas<V>]) {
+        self.waiting.sort_by_key(|closing| closing.place.due);
+        let due = self.waiting.partition_point(|closing| closing.place.due <= beat);
+        let count = due.next_multiple_of(V::Closed::WIDTH).min(self.waiting.len());
+        let now: Vec<Closing> = self.waiting.drain(..count).collect();
         let mut asked = Vec::new();
-        for closing in &waiting {
+        for closing in &now {
             let Some(this) = &self.lanes[closing.place.lane] else { continue };
             let case =
                 ClosedCase { trace: self.trace, step_deg: self.step_deg, ..this.case(closing) };
-            if this.seeks(closing) {
-                asked.push((case.clone(), this.demand.spark));
-            }
-            // The cycle goes on with the spark of all cylinders, so that searching stirs nothing.
             asked.push((case, SparkDemand::Fixed(this.spark)));
         }
         let mut solved = solve::<V::Closed>(&asked).into_iter();
-        let mut next = || solved.next().expect("one result for each closed part asked for");
-        for closing in &waiting {
+        for closing in &now {
             let Some(this) = &mut self.lanes[closing.place.lane] else { continue };
-            let found = this.seeks(closing).then(&mut next);
-            this.take_back(closing, found, next(), cylinders);
+            let result = solved.next().expect("one result for each closed part asked for");
+            this.take_back(closing, result, cylinders);
         }
     }
 }
@@ -197,11 +196,6 @@ impl LaneCloser<'_> {
         (charge, turbulence)
     }
 
-    fn seeks(&self, closing: &Closing) -> bool {
-        let chosen = self.seeker.is_none_or(|seeker| seeker == closing.place.cylinder);
-        chosen && !self.settled && !self.first_cycle
-    }
-
     /// The charge as a case, on the usual step.
     pub fn case(&self, closing: &Closing) -> ClosedCase<'_> {
         let (c, span) = (closing.place.cylinder, &closing.place.span);
@@ -230,22 +224,16 @@ impl LaneCloser<'_> {
         }
     }
 
-    /// Takes back what a search found, and the gas of the closed part that the cycle goes on with:
-    /// the one at the spark that was `held`.
+    /// Takes back the gas of a closed part.
     fn take_back<V: Lane>(
         &mut self,
         closing: &Closing,
-        found: Option<Result<ClosedResult, CylinderError>>,
-        held: Result<ClosedResult, CylinderError>,
+        result: Result<ClosedResult, CylinderError>,
         cylinders: &mut [CylinderGas<V>],
     ) {
         let c = closing.place.cylinder;
-        match found.transpose().and_then(|found| Ok((found, held?))) {
-            Ok((found, result)) => {
-                if let Some(found) = found {
-                    let knocks = found.spark_reason == SparkReason::KnockLimit;
-                    self.found[c] = Some((found.spark, knocks));
-                }
+        match result {
+            Ok(result) => {
                 let (Place { lane, span, .. }, charge) = (&closing.place, &closing.charge);
                 self.give_back(c, *lane, span, &result, &mut cylinders[c]);
                 self.last[c] = Some(Closed {

@@ -206,22 +206,21 @@ impl<V: Lane> Lanewise for Engine<V> {
     }
 }
 
-/// Advances the engine by a number of steps. Afterwards no closed part waits to be worked out.
+/// Advances the engine by a number of steps. Afterwards no closed part waits in a lane whose cycle
+/// has ended.
 #[inline(always)]
 pub(crate) fn advance<V: Dispatch>(engine: &mut Engine<V>, closer: &mut Closer, steps: usize) {
     for _ in 0..steps {
         engine.advance(closer);
     }
-    closer.work_out(&mut engine.cylinders);
+    engine.work_out_due(closer);
 }
 
 impl<V: Dispatch> Engine<V> {
     /// Advances every lane by one step of its cycle.
     #[inline(always)]
     pub fn advance(&mut self, closer: &mut Closer) {
-        if closer.is_due(self.beat) {
-            closer.work_out(&mut self.cylinders);
-        }
+        self.work_out_due(closer);
         self.read_tables();
         self.look_ahead();
         self.take_fluxes();
@@ -232,6 +231,13 @@ impl<V: Dispatch> Engine<V> {
         self.beat += 1;
         for clock in &mut self.clocks {
             clock.step = if clock.step + 1 == clock.steps() { 0 } else { clock.step + 1 };
+        }
+    }
+
+    #[inline(always)]
+    fn work_out_due(&mut self, closer: &mut Closer) {
+        if closer.is_due(self.beat) {
+            closer.work_out(self.beat, &mut self.cylinders);
         }
     }
 
@@ -361,7 +367,8 @@ impl<V: Dispatch> Engine<V> {
                 let table = &clock.tables[c];
                 if table.closed.last_open_step == clock.step {
                     let volume = table.rows[clock.step + 1].volume;
-                    let due = self.beat + table.closed.steps + 1;
+                    let left = clock.steps() - 1 - clock.step;
+                    let due = self.beat + table.closed.steps.min(left) + 1;
                     let place = Place { cylinder: c, lane, span: table.closed, due };
                     closer.close(place, volume, &self.gases, &self.cylinders[c]);
                 }

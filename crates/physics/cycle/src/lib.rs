@@ -81,7 +81,13 @@ pub struct Settings {
     pub most_cycles: usize,
     /// Whether a coarser mesh is turned over first.
     pub coarse_start: bool,
+    /// Whether a first look will do: one cylinder seeks the spark for all, in longer steps of the
+    /// closed part, and a knock limit found at the end moves it no more.
+    pub first_look: bool,
 }
+
+/// Tolerance of a first look.
+const FIRST_LOOK_TOLERANCE: f64 = 5e-3;
 
 impl Settings {
     /// The usual settings on this processor.
@@ -92,6 +98,14 @@ impl Settings {
             tolerance: 1e-3,
             most_cycles: 40,
             coarse_start: true,
+            first_look: false,
         }
+    }
+
+    /// The same for a first look, in narrow numbers.
+    #[must_use]
+    pub fn for_a_first_look(self) -> Settings {
+        let tolerance = self.tolerance.max(FIRST_LOOK_TOLERANCE);
+        Settings { precision: Precision::F32, tolerance, first_look: true, ..self }
     }
 }

@@ -4,7 +4,8 @@
 use crate::close::{Closed, LaneCloser, solve};
 use crate::level::Integrate;
 use crate::point::Demand;
-use shortblock_cylinder::closed::{ClosedCase, SparkDemand};
+use crate::stage::Stage;
+use shortblock_cylinder::closed::{ClosedCase, SparkDemand, SparkReason};
 use std::f64::consts::PI;
 
 /// Spark of the first cycle where it is searched, rad after firing dead centre; own.
@@ -13,8 +14,6 @@ const FIRST_SPARK: f64 = -22.0 * PI / 180.0;
 const MOVES_IN_FULL: usize = 4;
 /// Moves after which the spark is held: where knock comes and goes with the spark itself, none fits.
 const MOST_MOVES: usize = 12;
-/// Change of the spark between two searches that counts as settled, rad.
-const SETTLED: f64 = 0.1 * PI / 180.0;
 /// How far the knock limits of a cycle that repeats may ask for another spark, rad.
 const HELD: f64 = 0.2 * PI / 180.0;
 
@@ -35,22 +34,46 @@ impl LaneCloser<'_> {
         self.settled = matches!(self.demand.spark, SparkDemand::Fixed(_));
     }
 
-    /// After a cycle that searched: the spark that the next one gets.
-    pub fn settle_spark(&mut self) {
+    /// After a cycle: searches on its charges for the spark that the next one gets.
+    pub fn settle_spark<W: Integrate>(&mut self, stage: &Stage) {
         if self.settled || std::mem::replace(&mut self.first_cycle, false) {
             return;
         }
+        self.search::<W>(stage.step_deg);
         if let Some(wanted) = self.wanted() {
-            let near = (wanted - self.spark).abs() < SETTLED;
+            let near = (wanted - self.spark).abs() < stage.spark_within;
             self.settled = near || self.moves >= MOST_MOVES;
             self.move_to(wanted);
         }
     }
 
+    /// Searches the spark for the charges that were last closed in. The cycle went on with that of all
+    /// cylinders, so that searching stirs nothing.
+    fn search<W: Integrate>(&mut self, step_deg: f64) {
+        let chosen = |c: usize| self.seeker.is_none_or(|seeker| seeker == c);
+        let closed = self.last.iter().flatten().map(|last| &last.closing);
+        let (cylinders, asked): (Vec<usize>, Vec<(ClosedCase, SparkDemand)>) = closed
+            .filter(|closing| chosen(closing.place.cylinder))
+            .map(|closing| {
+                let case = ClosedCase { step_deg, ..self.case(closing) };
+                (closing.place.cylinder, (case, self.demand.spark))
+            })
+            .unzip();
+        for (c, found) in cylinders.into_iter().zip(solve::<W>(&asked)) {
+            match found {
+                Ok(found) => {
+                    let knocks = found.spark_reason == SparkReason::KnockLimit;
+                    self.found[c] = Some((found.spark, knocks));
+                }
+                Err(error) => self.failure = Some((c, error)),
+            }
+        }
+    }
+
     /// Whether a cycle that repeats had the spark that its knock limits ask for. A search may settle
     /// on charges that still change; then the spark is moved and the engine turned on.
-    pub fn holds_spark<W: Integrate>(&mut self) -> bool {
-        self.seek_knock_limits::<W>();
+    pub fn holds_spark<W: Integrate>(&mut self, step_deg: f64) -> bool {
+        self.seek_knock_limits::<W>(step_deg);
         let margin = match self.demand.spark {
             SparkDemand::KnockLimited { margin } | SparkDemand::BestOrKnockLimited { margin } => {
                 margin
@@ -99,7 +122,7 @@ impl LaneCloser<'_> {
     }
 
     /// Seeks the knock limits of the charges that were last closed in; no cycle waits for them.
-    fn seek_knock_limits<W: Integrate>(&mut self) {
+    fn seek_knock_limits<W: Integrate>(&mut self, step_deg: f64) {
         if self.network.combustion.octane_number.is_none() {
             return;
         }
@@ -107,7 +130,8 @@ impl LaneCloser<'_> {
         let asked: Vec<(ClosedCase, SparkDemand)> = closed
             .iter()
             .map(|last| {
-                let case = ClosedCase { find_knock_margin: true, ..self.case(&last.closing) };
+                let case = self.case(&last.closing);
+                let case = ClosedCase { step_deg, find_knock_margin: true, ..case };
                 (case, SparkDemand::Fixed(last.result.spark))
             })
             .collect();

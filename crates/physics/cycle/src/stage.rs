@@ -11,6 +11,7 @@ use crate::spark::first_spark;
 use crate::surfaces::Surfaces;
 use crate::{CycleError, Settings};
 use std::cmp::Reverse;
+use std::f64::consts::PI;
 use std::sync::{Mutex, MutexGuard};
 
 /// A point on its way through the meshes, while no lane has it.
@@ -47,7 +48,7 @@ impl<'a> Underway<'a> {
     }
 
     /// Builds the engine on `mesh`, with the gas of the stage before.
-    fn go_on(&mut self, mesh: &Mesh, last: bool) -> Result<(), CycleError> {
+    fn go_on(&mut self, mesh: &Mesh, one_seeks: bool) -> Result<(), CycleError> {
         let closer = &mut self.closer;
         let case = Case {
             network: closer.network,
@@ -59,8 +60,7 @@ impl<'a> Underway<'a> {
         if let Some(before) = &self.engine {
             engine.start_from(before, &closer.last);
         }
-        let first_look = !last && mesh.start.is_none();
-        closer.begin(first_look.then(|| last_to_close(&engine)));
+        closer.begin(one_seeks.then(|| last_to_close(&engine)));
         self.engine = Some(engine);
         Ok(())
     }
@@ -92,17 +92,27 @@ pub(crate) struct Stage<'m, 'a> {
     pub most_cycles: usize,
     /// Step of the closed part, degrees; 0 for the usual one.
     pub step_deg: f64,
+    /// See [`SPARK_WITHIN`].
+    pub spark_within: f64,
+    /// Whether one cylinder seeks the spark for all.
+    one_seeks: bool,
     /// Whether a point that repeats is written down: not on a mesh of the start.
     pub last: bool,
     pub pace: Pace,
+    /// Whether that point must hold the spark that its last charges ask for.
+    pub holds_spark: bool,
     /// The next one stands last.
     waiting: Mutex<Vec<Underway<'a>>>,
     done: Mutex<Vec<Underway<'a>>>,
 }
 
-/// The same for a mesh of the start.
+/// Change of the spark between two searches that counts as settled, rad.
+const SPARK_WITHIN: f64 = 0.1 * PI / 180.0;
+/// The same for a first look. A spark a degree off best torque costs 0.03 % (own: about 1 % over 6).
+const FIRST_LOOK_WITHIN: f64 = 1.0 * PI / 180.0;
+/// Tolerance on a mesh of the start.
 const START_TOLERANCE: f64 = 1e-2;
-/// Most cycles on it: fewer on the one before, which is only there to begin somewhere.
+/// Most cycles on such a mesh: fewer on the one before, which is only there to begin somewhere.
 const START_MOST_CYCLES: [usize; COARSENINGS] = [3, 2];
 const START_STEP_DEG: f64 = 2.0;
 
@@ -111,7 +121,12 @@ impl<'m, 'a> Stage<'m, 'a> {
     pub fn last(mesh: &'m Mesh, settings: &Settings, points: Vec<Underway<'a>>) -> Self {
         let start = Self::start(mesh, 1, points);
         let (tolerance, most_cycles) = (settings.tolerance, settings.most_cycles.max(2));
-        Self { tolerance, most_cycles, step_deg: 0.0, last: true, ..start }
+        let stage = Self { tolerance, most_cycles, last: true, ..start };
+        if settings.first_look {
+            Self { spark_within: FIRST_LOOK_WITHIN, one_seeks: true, ..stage }
+        } else {
+            Self { step_deg: 0.0, one_seeks: false, holds_spark: true, ..stage }
+        }
     }
 
     /// A mesh of the start, so much coarser than the one that was asked for.
@@ -123,8 +138,11 @@ impl<'m, 'a> Stage<'m, 'a> {
             tolerance: START_TOLERANCE,
             most_cycles: START_MOST_CYCLES[coarsening - 1],
             step_deg: START_STEP_DEG,
+            spark_within: SPARK_WITHIN,
+            one_seeks: mesh.start.is_none(),
             last: false,
             pace: Pace::Cycle,
+            holds_spark: false,
             waiting: Mutex::new(points),
             done: Mutex::default(),
         }
@@ -149,7 +167,7 @@ impl<'m, 'a> Stage<'m, 'a> {
     pub fn take(&self) -> Option<Underway<'a>> {
         loop {
             let mut point = lock(&self.waiting).pop()?;
-            match point.go_on(self.mesh, self.last) {
+            match point.go_on(self.mesh, self.one_seeks) {
                 Ok(()) => return Some(point),
                 Err(error) => self.give(Underway { result: Some(Err(error)), ..point }),
             }

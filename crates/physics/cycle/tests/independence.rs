@@ -84,6 +84,19 @@ fn narrow_numbers_agree_with_wide_ones() {
     }
 }
 
+/// A first look is its own too, and near the answer of the same mesh: each of mass and work within
+/// its tolerance of 0.5 %.
+#[test]
+fn a_first_look_is_near_and_knows_nothing_of_its_neighbours() {
+    let network = designs::four();
+    let (usual, speeds) = (Settings::usual(), [5200.0, 6900.0, 7700.0]);
+    let looked = points(&network, &speeds, &usual.for_a_first_look());
+    assert_eq!(looked[1], points(&network, &speeds[1..2], &usual.for_a_first_look())[0]);
+    for (a, b) in points(&network, &speeds, &usual).iter().zip(&looked) {
+        assert!((b.brake_torque / a.brake_torque - 1.0).abs() < 1e-2, "{a:?}\n{b:?}");
+    }
+}
+
 /// Start state: at most 0.02 % (own requirement), at a tolerance that lets the start be forgotten.
 #[test]
 fn cold_and_warm_starts_end_in_the_same_cycle() {
