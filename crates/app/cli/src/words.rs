@@ -202,7 +202,7 @@ pub const WORDS: &[Word] = &[
     w(
         "two-mesh error",
         &["mesh", "discretisation", "coarse"],
-        "The pipes are cut into cells; the same curve worked out on coarser ones tells by how much the answer still hangs on their size. It is part of the ±. --coarse uses the coarser cells alone: a quick first look.",
+        "The pipes are cut into cells; the same curve worked out on coarser ones tells by how much the answer still hangs on their size. It is part of the ±. --coarse uses the coarser cells alone and settles sooner: a quick first look, mostly within 2 % of the answer.",
     ),
     w(
         "clamp",

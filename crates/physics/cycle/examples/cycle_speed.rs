@@ -1,5 +1,5 @@
-//! Seconds for a 14-point full-load curve on one thread and on two, and for its preview on coarse
-//! cells, by level and precision. A thread's time is the time it had a processor.
+//! Seconds for a 14-point full-load curve on one thread and on two, and for a first look at it on
+//! coarse cells with how far that is off, by level and precision. A thread's time is the time it had a processor.
 //!
 //! `cargo run --release -p shortblock-cycle --example cycle_speed [v8|four] [curve] [avx2+fma] [f64] [3]`;
 //! a number is the repeats of which the best counts.
@@ -34,7 +34,7 @@ fn main() {
     }
     let cells: usize = mesh.cells.iter().sum();
     println!(
-        "{name}: {points} points, {cells} cells; seconds on 1 thread, on 2, and for the preview"
+        "{name}: {points} points, {cells} cells; seconds on 1 thread, on 2, and for a first look"
     );
     let most = words.iter().find_map(|w| w.parse().ok()).unwrap_or(3);
     let asked = |word: &str, all: &[&str]| said(word) || !all.iter().any(|w| said(w));
@@ -47,19 +47,30 @@ fn main() {
                 continue;
             }
             let settings = Settings { level, precision, ..Settings::usual() };
-            let best = |jobs: &[Job], threads| {
-                let times = (0..most).map(|_| seconds(jobs, &settings, threads));
+            let look = settings.for_a_first_look();
+            let best = |jobs: &[Job], settings: &Settings, threads| {
+                let times = (0..most).map(|_| seconds(jobs, settings, threads));
                 times.min_by(|a, b| a.0.total_cmp(&b.0)).unwrap_or((f64::NAN, 0))
             };
             let ((one, updates), (two, _), (first, _)) =
-                (best(&fine, 1), best(&fine, 2), best(&preview, 1));
+                (best(&fine, &settings, 1), best(&fine, &settings, 2), best(&preview, &look, 1));
             println!(
-                "{:9} {precision:?}  {one:.3}  {two:.3}  {first:.3}  {:.1} million cell-lane updates a second",
+                "{:9} {precision:?}  {one:.3}  {two:.3}  {first:.3} (off by {:.2} %)  {:.1} million cell-lane updates a second",
                 level.name(),
+                100.0 * off(&preview, &look, &fine, &settings),
                 updates as f64 / one * 1e-6
             );
         }
     }
+}
+
+/// Root mean square of how far torques are off those of other jobs and settings, as a share.
+fn off(jobs: &[Job], settings: &Settings, others: &[Job], usual: &Settings) -> f64 {
+    let points = |jobs: &[Job], settings| run(jobs, settings, &Serial, &Unwatched);
+    let (near, answer) = (points(jobs, settings), points(others, usual));
+    let pairs = near.iter().flatten().zip(answer.iter().flatten());
+    let squares = pairs.map(|(a, b)| (a.brake_torque / b.brake_torque - 1.0).powi(2));
+    (squares.sum::<f64>() / jobs.len() as f64).sqrt()
 }
 
 /// Seconds of the thread that worked longest, and updates of cells on the mesh asked for.

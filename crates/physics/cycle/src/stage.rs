@@ -98,9 +98,9 @@ pub(crate) struct Stage<'m, 'a> {
     one_seeks: bool,
     /// Whether a point that repeats is written down: not on a mesh of the start.
     pub last: bool,
-    pub pace: Pace,
     /// Whether that point must hold the spark that its last charges ask for.
     pub holds_spark: bool,
+    pub pace: Pace,
     /// The next one stands last.
     waiting: Mutex<Vec<Underway<'a>>>,
     done: Mutex<Vec<Underway<'a>>>,
@@ -141,8 +141,8 @@ impl<'m, 'a> Stage<'m, 'a> {
             spark_within: SPARK_WITHIN,
             one_seeks: mesh.start.is_none(),
             last: false,
-            pace: Pace::Cycle,
             holds_spark: false,
+            pace: Pace::Cycle,
             waiting: Mutex::new(points),
             done: Mutex::default(),
         }

@@ -1,4 +1,5 @@
-//! Seconds for the curve, the preview, the ± and what moves it, of an engine file.
+//! Seconds for the curve, a first look at it and how far that is off, the ± and what moves it, of
+//! an engine file.
 //!
 //! `cargo run --release -p shortblock-plan --example plan_speed [FILE] [show]`; one thread; without
 //! a file the road four of the demo. `show` prints the curve and the limits too.
@@ -45,8 +46,9 @@ fn main() {
         println!("{name:28} {took:7.3} s");
         (prediction, took)
     };
-    timed("preview", ask(Quality::Coarse, false));
-    let (_, curve) = timed("curve with two-mesh error", ask(Quality::Fine, false));
+    let (look, _) = timed("first look", ask(Quality::Coarse, false));
+    let (fine, curve) = timed("curve with two-mesh error", ask(Quality::Fine, false));
+    say_how_near(&look, &fine);
     let (with, all) = timed("curve with its ±", ask(Quality::Fine, true));
     println!("{:28} {:7.3} s, {:.2} of the curve", "so the ±", all - curve, (all - curve) / curve);
     if said("show") {
@@ -76,6 +78,19 @@ fn main() {
         }
         Err(error) => println!("what moves it: {error}"),
     }
+}
+
+/// By how much the torque of a first look is off the curve's.
+fn say_how_near(look: &Prediction, fine: &Prediction) {
+    let pairs = look.curve.torque().iter().zip(fine.curve.torque());
+    let off: Vec<f64> = pairs.map(|(a, b)| 100.0 * (a / b - 1.0)).collect();
+    let most = off.iter().fold(0.0, |most: f64, x| most.max(x.abs()));
+    let square = off.iter().map(|x| x * x).sum::<f64>() / off.len().max(1) as f64;
+    println!(
+        "{:28} {:5.2} % root mean square, {most:.2} % at most",
+        "the look is off by",
+        square.sqrt()
+    );
 }
 
 fn read(folder: &Path, file: &str) -> Build {

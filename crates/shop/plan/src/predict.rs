@@ -124,7 +124,7 @@ pub(crate) fn curves(
 ) -> Result<Vec<Result<Draft, PlanError>>, PlanError> {
     let trials: Vec<Trial> = builds.iter().map(|build| Trial::of(build, ask)).collect();
     let run = |cells: CellLength, stage: Stage| {
-        let settings = ask.settings;
+        let settings = ask.of_curve();
         let asked = Asked { centre, trials: &trials, speeds, cells, settings };
         solver.work_out(&asked, executor, &Staged { watch, stage })
     };

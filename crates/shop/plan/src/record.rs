@@ -30,11 +30,11 @@ pub struct Record {
 
 impl Record {
     pub(crate) fn of(build: &Build, ask: &Ask, cells: usize) -> Self {
-        let length = ask.quality.cells();
+        let (length, settings) = (ask.quality.cells(), ask.of_curve());
         Self {
             version: env!("CARGO_PKG_VERSION"),
-            level: ask.settings.level.name(),
-            precision: if ask.settings.precision == Precision::F64 { 64 } else { 32 },
+            level: settings.level.name(),
+            precision: if settings.precision == Precision::F64 { 64 } else { 32 },
             fingerprint: fingerprint(build, ask.conditions.as_ref(), &ask.factors()),
             seed: ask.seed,
             cold_cells: length.cold,

@@ -185,18 +185,24 @@ fn percent(share: f64) -> String {
     format!("{} %", plain_number(100.0 * share, 1))
 }
 
+/// How far the torque of a first look is off the answer, 19 times in 20: at 168 speeds of the road
+/// four of the demo and the published engines (the example `plan_speed`) the root mean square is 0.8 %,
+/// the most 3 %.
+const FIRST_LOOK: &str = "2 %";
+
 /// How many speeds, how long it took, how fine, on which instructions.
 pub fn worked_out(answer: &Answer) -> String {
     let meshes = answer.each().flat_map(|one| one.prediction.two_mesh.iter());
     let mesh = meshes.map(|share| share.abs()).reduce(f64::max);
     let mesh = mesh.map_or(String::new(), |share| format!(", two-mesh error {}", percent(share)));
     let coarse = answer.question.ask.quality == Quality::Coarse;
-    let quality = if coarse { " on the coarse mesh" } else { "" };
+    let quality = if coarse { ", a first look" } else { "" };
     let seconds = plain_number(answer.took.as_secs_f64(), 1);
     let points = answer.each().map(|one| one.prediction.points.len()).sum();
     let points = match answer.others.is_empty() {
         true => counted(points, "speed"),
         false => counted(points, "point"),
     };
-    format!("{points}{quality} in {seconds} s{mesh}, {}", answer.prediction.record.level)
+    let off = if coarse { format!(", mostly within {FIRST_LOOK} of the answer") } else { mesh };
+    format!("{points}{quality} in {seconds} s{off}, {}", answer.prediction.record.level)
 }
