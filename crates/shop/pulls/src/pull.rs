@@ -254,7 +254,7 @@ fn speed_of(
     for row in masked_in(found, &rows) {
         speed[row - rows.start] = f64::NAN;
     }
-    for speed in speed.iter_mut().filter(|speed| speed.abs() > IMPOSSIBLE) {
+    for speed in speed.iter_mut().filter(|speed| !(**speed > 0.0 && **speed <= IMPOSSIBLE)) {
         *speed = f64::NAN;
     }
     Ok(speed)

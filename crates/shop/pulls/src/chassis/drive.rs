@@ -1,5 +1,9 @@
 //! Between engine and roller: their ratio, and whether it holds.
 
+use super::roller::Roller;
+use crate::channel::Channel;
+use crate::error::PullsError;
+use crate::recording::{Recorded, Recording};
 use crate::savgol::window_rows;
 use std::fmt;
 use std::ops::Range;
@@ -98,4 +102,28 @@ fn running_means(values: &[f64], half: usize) -> Vec<f64> {
 /// the ratio of engine to roller speed. Slip is in it.
 pub fn engine_speed(surface_speed: f64, radius: f64, ratio: f64) -> f64 {
     ratio * surface_speed / radius
+}
+
+/// Adds engine speed, worked out by [`engine_speed`], to a recording that has roller speed only. Its
+/// heading says so.
+///
+/// # Errors
+/// [`PullsError::NoChannel`] without roller speed, [`PullsError::NotPositive`] for a ratio that is
+/// none.
+pub fn add_engine_speed(
+    recording: &mut Recording,
+    roller: &Roller,
+    ratio: f64,
+) -> Result<(), PullsError> {
+    let channel = Channel::RollerSpeed;
+    let missing = PullsError::NoChannel { channel, remedy: "say which column it is" };
+    let surface = recording.get(channel).ok_or(missing)?;
+    if !(ratio.is_finite() && ratio > 0.0) {
+        let what = "ratio of engine to roller speed";
+        return Err(PullsError::NotPositive { what, value: ratio });
+    }
+    let values = surface.iter().map(|&v| engine_speed(v, roller.radius(), ratio)).collect();
+    let heading = "engine speed from roller speed and ratio".to_owned();
+    recording.channels.push(Recorded { channel: Channel::EngineSpeed, heading, values });
+    Ok(())
 }

@@ -1,6 +1,6 @@
 //! What each move and hold of a piece is.
 
-use super::clean::{Cleaned, median};
+use super::clean::Cleaned;
 use super::moves::{Move, moves};
 use super::rules::Rules;
 use super::slope::{local_slopes, slope};
@@ -19,12 +19,23 @@ const HASTIER: f64 = 1.5;
 /// Without a load channel a fall counts as a sweep when its rate scatters by less than this share.
 const STEADY: f64 = 0.15;
 
+/// A rise that leads to a coast-down and scatters more than this was no sweep.
+const UNEVEN: f64 = 0.3;
+
+/// A rise under load may have little of it over this share: a peaky engine.
+const SLACK_RISING: f64 = 0.5;
+/// A fall under load may have little of it over this share only: an emptied brake drags with the
+/// square of speed and looks loaded at the top.
+const SLACK_FALLING: f64 = 0.2;
+
 /// One part of a recording.
 pub struct Signal<'a> {
     /// Time, s.
     pub time: &'a [f64],
     /// Torque or what stands for it.
     pub load: Option<&'a [f64]>,
+    /// Whether a roller's speed is recorded beside the engine's.
+    pub has_roller: bool,
     /// Which part.
     pub part: usize,
     /// Its first row in the recording.
@@ -55,7 +66,7 @@ pub fn coasting(
         for part in moves(&trace, rules).iter().filter(|part| part.sign < 0.0) {
             let long = trace.duration(&part.points) >= shortest;
             let far = -trace.change(&part.points) >= rules.span;
-            if long && far && piece.loaded(&part.points) != Some(true) {
+            if long && far && piece.loaded(&part.points, SLACK_FALLING) != Some(true) {
                 let mut stretch = piece.stretch(Kind::CoastDown, &part.points);
                 stretch.of_roller = true;
                 found.push(stretch);
@@ -110,6 +121,9 @@ impl Piece<'_> {
         } else if self.span(part) >= self.rules.span {
             let kind =
                 if part.sign > 0.0 { self.upward(parts, at) } else { self.downward(part, found) };
+            if kind == Kind::CoastDown {
+                uneven_is_no_sweep(found);
+            }
             found.push(self.stretch(kind, &part.points));
         }
     }
@@ -124,7 +138,7 @@ impl Piece<'_> {
             follows && (hastier || self.span(part) < SHORTER * self.span(next))
         });
         let short = self.trace.duration(&part.points) < SHORTEST;
-        if leads || short || self.loaded(&part.points) == Some(false) {
+        if leads || short || self.loaded(&part.points, SLACK_RISING) == Some(false) {
             Kind::RunUp
         } else {
             Kind::SweepUp
@@ -133,28 +147,34 @@ impl Piece<'_> {
 
     /// A fall: under load, by itself, or after a sweep.
     fn downward(&self, part: &Move, found: &[Stretch]) -> Kind {
-        let sweeps = |s: &&Stretch| s.kind == Kind::SweepUp && s.part == self.signal.part;
-        let after = found.iter().rev().find(sweeps).and_then(|s| s.rate).map(|rate| rate.mean);
+        let pulls = |s: &&Stretch| s.kind.is_pull() && s.part == self.signal.part;
+        let before = found.iter().rev().find(pulls);
+        let after = before.and_then(|s| s.rate).map(|rate| rate.mean.abs());
+        // Where there is a roller, that is what coasts.
+        let tail = self.signal.has_roller || before.is_some_and(|s| s.kind == Kind::Steps);
         let rate = self.rate(part).abs();
         let slow = after.is_none_or(|sweep| rate <= sweep);
         let alike = after.is_none_or(|sweep| rate <= HASTIER * sweep);
-        let loaded = self.loaded(&part.points);
+        let loaded = self.loaded(&part.points, SLACK_FALLING);
         let even = self.evenness(&part.points).is_some_and(|rate| rate.spread <= STEADY);
         let short = self.trace.duration(&part.points) < SHORTEST;
         match loaded {
             Some(true) if !short => Kind::SweepDown,
             None if even && alike && !short => Kind::SweepDown,
-            _ if slow && !short => Kind::CoastDown,
+            _ if slow && !short && !tail => Kind::CoastDown,
             _ => Kind::Tail,
         }
     }
 
-    /// Whether the load was on over most of a stretch; `None` where there is no load channel.
-    fn loaded(&self, points: &Range<usize>) -> Option<bool> {
+    /// Whether the load was on over all but `share` of a stretch; `None` where there is no load
+    /// channel.
+    fn loaded(&self, points: &Range<usize>, share: f64) -> Option<bool> {
         let rows = self.trace.rows(points);
         let mut load: Vec<f64> =
             self.signal.load?[rows].iter().copied().filter(|v| v.is_finite()).collect();
-        Some(median(&mut load)? >= self.rules.unloaded * self.best?)
+        load.sort_unstable_by(f64::total_cmp);
+        let low = load.get((share * load.len() as f64) as usize)?;
+        Some(*low >= self.rules.unloaded * self.best?)
     }
 
     fn span(&self, part: &Move) -> f64 {
@@ -230,6 +250,16 @@ impl Piece<'_> {
         let settled = self.trace.time[points.start] + settling;
         let start = points.clone().find(|&i| self.trace.time[i] >= settled);
         self.shifted(&self.trace.rows(&(start.unwrap_or(points.start)..points.end)))
+    }
+}
+
+/// An uneven rise straight into a coast-down only brought speed to where it starts.
+fn uneven_is_no_sweep(found: &mut [Stretch]) {
+    let uneven = |s: &&mut Stretch| {
+        s.kind == Kind::SweepUp && s.rate.is_some_and(|rate| rate.spread > UNEVEN)
+    };
+    if let Some(rise) = found.last_mut().filter(uneven) {
+        rise.kind = Kind::RunUp;
     }
 }
 

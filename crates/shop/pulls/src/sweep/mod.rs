@@ -55,10 +55,12 @@ impl Found {
 /// or the parts do not fit the rows, [`PullsError::Speed`] when most speeds are none of an engine.
 pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
     recording.check()?;
-    let raw = recording.get(Channel::EngineSpeed).ok_or(PullsError::NoChannel {
-        channel: Channel::EngineSpeed,
-        remedy: "say which column it is",
-    })?;
+    let channel = Channel::EngineSpeed;
+    let remedy = match recording.get(Channel::RollerSpeed) {
+        Some(_) => "state the ratio of engine to roller speed",
+        None => "say which column it is",
+    };
+    let raw = recording.get(channel).ok_or(PullsError::NoChannel { channel, remedy })?;
     let mut found = Found::default();
     check_speeds(raw)?;
     let parts = recording.part_rows();
@@ -73,7 +75,13 @@ pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
         let time = &recording.time[rows.clone()];
         let cleaned = cleaned(time, &raw[rows.clone()], rules);
         found.masked.extend(cleaned.masked.iter().map(|row| row + rows.start));
-        let signal = Signal { time, load: load.map(|l| &l[rows.clone()]), part, first: rows.start };
+        let signal = Signal {
+            time,
+            load: load.map(|load| &load[rows.clone()]),
+            has_roller: recording.get(Channel::RollerSpeed).is_some(),
+            part,
+            first: rows.start,
+        };
         classify(&signal, &cleaned, rules, &mut found.stretches);
         coast_downs(recording, &signal, rows.clone(), rules, &mut found.stretches);
     }

@@ -67,35 +67,56 @@ pub fn moves(trace: &Trace, rules: &Rules) -> Vec<Move> {
 
 /// Moves and holds of one leg.
 fn of_leg(trace: &Trace, leg: &Leg, rates: &Rates, rules: &Rules) -> Vec<Move> {
-    let typical =
-        quantile(&mut cell_rates(trace, leg.points.clone(), leg.sign, CELL * rules.reversal), 0.75);
-    let typical = typical.unwrap_or_default();
-    let mut found: Vec<Move> = Vec::new();
-    for i in leg.points.clone() {
-        let moving = leg.sign * rates.broad[i] > rules.still * typical;
-        push(&mut found, Move { points: i..i + 1, sign: if moving { leg.sign } else { 0.0 } });
-    }
-    let change = |part: &Move| leg.sign * trace.change(&part.points);
-    // What wanders around a held speed is no movement, what creeps along is no hold, and what
-    // pauses for an instant is neither.
-    for part in &mut found {
-        if !part.held() && change(part) < WANDERING * rules.reversal {
-            part.sign = 0.0;
-        }
-    }
-    found = joined(found);
-    let last = found.len().saturating_sub(1);
-    for (at, part) in found.iter_mut().enumerate().filter(|(_, part)| part.held()) {
-        let instant = trace.duration(&part.points) < 0.5 * rules.dwell;
-        if change(part) > rules.reversal || instant && at > 0 && at < last {
-            part.sign = leg.sign;
-        }
-    }
-    found = joined(found);
+    let mut found = joined(told_apart(trace, leg, rates, rules));
+    let typical = typical_rate(trace, leg, rules);
     sharpen_turns(&mut found, leg, rates, 0.5 * typical, |part| {
         trace.duration(&part.points) < rules.dwell
     });
     found
+}
+
+/// The rate, rad/s², that a quarter of the speeds of a leg are crossed faster than.
+fn typical_rate(trace: &Trace, leg: &Leg, rules: &Rules) -> f64 {
+    let width = CELL * rules.reversal;
+    let mut rates = cell_rates(trace, leg.points.clone(), leg.sign, width);
+    quantile(&mut rates, 0.75).unwrap_or_default()
+}
+
+/// Moves and holds by the typical rate of a leg.
+fn told_apart(trace: &Trace, leg: &Leg, rates: &Rates, rules: &Rules) -> Vec<Move> {
+    let least = rules.still * typical_rate(trace, leg, rules);
+    let mut found: Vec<Move> = Vec::new();
+    for i in leg.points.clone() {
+        let moving = leg.sign * rates.broad[i] > least;
+        push(&mut found, Move { points: i..i + 1, sign: if moving { leg.sign } else { 0.0 } });
+    }
+    // What wanders around a held speed is no movement, and what pauses for an instant is no hold.
+    for part in &mut found {
+        if !part.held() && leg.sign * trace.change(&part.points) < WANDERING * rules.reversal {
+            part.sign = 0.0;
+        }
+    }
+    let mut found = joined(found);
+    let last = found.len().saturating_sub(1);
+    for (at, part) in found.iter_mut().enumerate().filter(|(_, part)| part.held()) {
+        let instant = trace.duration(&part.points) < 0.5 * rules.dwell;
+        if instant && at > 0 && at < last {
+            part.sign = leg.sign;
+        }
+    }
+    joined(found).into_iter().flat_map(|part| closer(trace, part, leg, rates, rules)).collect()
+}
+
+/// What creeps along is no hold: beside a hasty run-up a sweep looks still, so it is looked at by its
+/// own rate.
+fn closer(trace: &Trace, part: Move, leg: &Leg, rates: &Rates, rules: &Rules) -> Vec<Move> {
+    if !part.held() || leg.sign * trace.creep(&part.points) <= rules.reversal {
+        return vec![part];
+    }
+    if part.points == leg.points {
+        return vec![Move { sign: leg.sign, ..part }];
+    }
+    told_apart(trace, &Leg { points: part.points, sign: leg.sign }, rates, rules)
 }
 
 /// At a turn the broad rate falls off early and looks like a short hold: there the narrow rate says

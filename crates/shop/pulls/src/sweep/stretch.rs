@@ -105,8 +105,11 @@ impl fmt::Display for Stretch {
         }
         if let Some(rate) = self.rate {
             let digits = if self.of_roller { 2 } else { 0 };
-            let (mean, spread) = (rate.mean / scale, rate.spread * 100.0);
-            write!(f, ", {mean:.digits$} {unit}/s, scatter of the rate {spread:.0} %")?;
+            let per = if self.of_roller { "m/s²" } else { "rpm/s" };
+            write!(f, ", {:.digits$} {per}", rate.mean / scale)?;
+            if self.kind.is_pull() {
+                write!(f, ", scatter of the rate {:.0} %", rate.spread * 100.0)?;
+            }
         }
         match self.broken_off {
             Some(BrokenOff::SignalLost) => write!(f, "; broken off: the speed signal was lost"),

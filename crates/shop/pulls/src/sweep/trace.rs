@@ -30,6 +30,16 @@ impl Trace {
         self.end(points) - self.start(points)
     }
 
+    /// How far speed creeps over a stretch, rad/s, whatever it does at the very ends: one and a half
+    /// times the way from the middle of the first third to that of the last.
+    pub fn creep(&self, points: &Range<usize>) -> f64 {
+        let third = points.len().div_ceil(3);
+        let middle = |part: Range<usize>| median(&mut self.speed[part].to_vec());
+        let first = middle(points.start..points.start + third);
+        let last = middle(points.end - third..points.end);
+        first.zip(last).map_or(0.0, |(first, last)| 1.5 * (last - first))
+    }
+
     /// Speed at the start of a stretch, rad/s, by the line through its first three points.
     pub fn start(&self, points: &Range<usize>) -> f64 {
         self.at(points.start..(points.start + 3).min(points.end), points.start)

@@ -3,8 +3,8 @@
 use crate::made::{RPM, Scatter, put};
 use serde_json::Value;
 use shortblock_pulls::chassis::{
-    EngineInertia, Loss, Roller, WheelPower, crank_estimate, drive, engine_speed, fit_losses,
-    wheel_curve, wheel_power,
+    EngineInertia, Loss, Roller, WheelPower, add_engine_speed, crank_estimate, drive, engine_speed,
+    fit_losses, wheel_curve, wheel_power,
 };
 use shortblock_pulls::sweep::{Rules, find};
 use shortblock_pulls::{Channel, Pull, PullsError, Recording, Treatment};
@@ -190,6 +190,18 @@ fn slip_shows_as_a_ratio_that_drifts() {
     );
     let grows = drive(&time, &engine, &roller(-0.02)).expect("both turn");
     assert!(grows.to_string().contains("the tyres grow"), "{grows}");
+    let mut unread = Recording { time: time.clone(), ..Recording::default() };
+    assert!(matches!(
+        add_engine_speed(&mut unread, &crate::chassis::roller(), ratio),
+        Err(PullsError::NoChannel { .. })
+    ));
+    put(&mut unread, Channel::RollerSpeed, vec![firm; 1000]);
+    let said = find(&unread, &Rules::default()).unwrap_err().to_string();
+    assert_eq!(said, "the log has no engine speed; state the ratio of engine to roller speed");
+    assert!(add_engine_speed(&mut unread, &crate::chassis::roller(), f64::NAN).is_err());
+    add_engine_speed(&mut unread, &crate::chassis::roller(), ratio).expect("has a roller");
+    let added = unread.get(Channel::EngineSpeed).expect("added")[0];
+    assert!((added / RPM - 6000.0).abs() < 1e-6);
     assert!(drive(&[], &[], &[]).is_none() && drive(&time, &engine, &vec![0.0; 1000]).is_none());
 }
 

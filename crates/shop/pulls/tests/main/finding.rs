@@ -43,6 +43,50 @@ fn every_pull_of_a_recording_is_found_with_its_run_up_hold_and_tail() {
 }
 
 #[test]
+fn a_hold_before_the_sweep_is_seen_beside_a_hasty_run_up() {
+    for haste in [1.0, 2.5] {
+        let from = 7.0 + haste;
+        let corners = [
+            (0.0, 0.0),
+            (1.5, 0.0),
+            (2.5, 1150.0),
+            (7.0, 1150.0),
+            (from, 3500.0),
+            (from + 2.5, 3500.0),
+            (from + 2.5 + 5000.0 / 300.0, 8500.0),
+            (from + 24.0, 1800.0),
+        ];
+        let made = Made { hertz: 20.0, ..Made::new(&corners) };
+        let found = found(&made.recording());
+        let at = found.stretches.iter().position(|s| s.kind == Kind::SweepUp).expect("a sweep");
+        lies(&found, at, &made, from + 2.5, from + 2.5 + 5000.0 / 300.0);
+        assert_eq!(found.stretches[at - 1].kind, Kind::Hold);
+        assert_eq!(found.stretches[at - 2].kind, Kind::RunUp);
+        assert_eq!(found.pulls().count(), 1);
+    }
+}
+
+#[test]
+fn a_fall_to_idle_ends_where_idle_begins() {
+    let made = Made::new(&[(0.0, 6850.0), (2.0, 6850.0), (4.5, 950.0), (60.0, 950.0)]);
+    let found = found(&Made { hertz: 10.0, ..made.clone() }.recording());
+    let idle = found.stretches.last().expect("idles");
+    assert!(idle.kind == Kind::Hold && idle.rows.start.abs_diff(45) <= 3, "{:?}", found.stretches);
+}
+
+#[test]
+fn an_engine_spun_up_to_coast_makes_no_pull() {
+    let made =
+        Made::new(&[(0.0, 1150.0), (3.0, 1150.0), (4.0, 3000.0), (5.0, 7000.0), (13.0, 1200.0)]);
+    // The emptied brake drags with the square of speed, 48 N·m at 7000 rpm.
+    let mut recording = made.recording();
+    let drag = recording.time.iter().map(|&t| 48.0 * (made.rpm(t) / 7000.0).powi(2)).collect();
+    put(&mut recording, Channel::Torque, drag);
+    let found = found(&recording);
+    assert_eq!(kinds(&found), [Kind::Hold, Kind::RunUp, Kind::CoastDown]);
+}
+
+#[test]
 fn spread_of_the_rate_tells_an_even_sweep_from_a_rippled_one() {
     let made = Made { noise_rpm: 0.0, ..Made::new(&PULL) };
     let even = made.recording();
@@ -173,7 +217,10 @@ fn a_roller_coasts_while_the_engine_idles() {
     let roller = recording.time.iter().map(roller).collect();
     put(&mut recording, Channel::RollerSpeed, roller);
     let found = found(&recording);
-    let coast = found.stretches.iter().find(|s| s.kind == Kind::CoastDown).expect("coasts");
+    let coasts: Vec<_> = found.stretches.iter().filter(|s| s.kind == Kind::CoastDown).collect();
+    // The engine's own fall to idle is a tail where a roller coasts.
+    assert_eq!(coasts.len(), 1);
+    let coast = coasts[0];
     assert!(coast.of_roller && (coast.rate.expect("moves").mean + 3.0).abs() < 0.01);
     assert!(coast.rows.start.abs_diff(2650) <= 20 && coast.rows.end == 3500, "{:?}", coast.rows);
 }

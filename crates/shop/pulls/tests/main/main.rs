@@ -1,5 +1,6 @@
 //! Tests of logs, channels and pulls through the public functions.
 
+mod any;
 mod chassis;
 mod checks;
 mod damage;
