@@ -89,7 +89,7 @@ pub enum Verb {
     Read(Read),
     /// Order and number of pulls for a test, and what they can see
     PlanTest(PlanTest),
-    /// The JSON schema of the engine file, for editors and checkers
+    /// The JSON schema of the engine, session or dyno file, for editors and checkers
     Schema(Schema),
     /// Every unit that is read
     Units(Units),
@@ -245,9 +245,23 @@ pub struct Moves {
 /// `schema`
 #[derive(Debug, Args)]
 pub struct Schema {
+    /// Which file: the engine's, a day's on the dyno, or the dyno's own record
+    #[arg(value_enum, value_name = "FILE", default_value = "engine")]
+    pub of: SchemaOf,
     /// The same as a page of Markdown
     #[arg(long)]
     pub docs: bool,
+}
+
+/// A file with declared words.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum SchemaOf {
+    /// The engine file
+    Engine,
+    /// session.toml, beside the logs of a day
+    Session,
+    /// The dyno's own record
+    Dyno,
 }
 
 /// `units`

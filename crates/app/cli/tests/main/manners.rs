@@ -104,6 +104,9 @@ fn schema_and_completions_come_from_the_declarations() {
     let schema: Value = serde_json::from_str(&run(&["schema"]).out).unwrap();
     assert!(schema["properties"]["exhaust"].is_object());
     assert!(run(&["schema", "--docs"]).out.starts_with("# The engine file"));
+    let day: Value = serde_json::from_str(&run(&["schema", "session"]).out).unwrap();
+    assert!(day["properties"]["pull"]["items"]["properties"]["build"].is_object());
+    assert!(run(&["schema", "dyno", "--docs"]).out.starts_with("# The dyno's own record"));
     for shell in ["bash", "zsh", "fish", "powershell"] {
         let ran = run(&["completions", shell]);
         assert!(ran.out.contains("predict") && ran.out.contains("speeds"), "{shell}");

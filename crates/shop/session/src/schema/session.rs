@@ -77,7 +77,7 @@ const PULL: &[Field] = &[
     Field::new(
         "settings",
         Kind::Settings,
-        "What was set: { spark = \"28 deg\", fuel = \"99 RON E10\" }.",
+        "What was set without taking parts off, under names of your own.",
     ),
     Field::of("stood", Time, "How long the engine stood before; warm-up counts from there."),
     Field::new("block", Kind::Count, "Refit count: one more each time parts came off and went on."),
