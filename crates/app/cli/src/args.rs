@@ -87,6 +87,10 @@ pub enum Verb {
     Moves(Moves),
     /// What a dyno log is: its columns, units and pulls
     Read(Read),
+    /// The pulls of a day, corrected once and by name
+    Pulls(Pulls),
+    /// What must be looked at before the next pull
+    CheckPull(CheckPull),
     /// Order and number of pulls for a test, and what they can see
     PlanTest(PlanTest),
     /// The JSON schema of the engine, session or dyno file, for editors and checkers

@@ -30,6 +30,7 @@
 mod air;
 mod clock;
 mod column;
+mod corrected;
 mod docs_page;
 mod dyno;
 mod entry;
@@ -45,10 +46,12 @@ mod schema;
 mod seen;
 mod session;
 mod setting;
+mod tried;
 mod write;
 
 pub use air::Reading;
 pub use clock::time_of_day;
+pub use corrected::{AirFrom, InAir, NotCorrected, in_air, in_this_air, reading_words};
 pub use docs_page::docs_page;
 pub use dyno::{Dyno, Instrument, Roller};
 pub use json_schema::json_schema;
@@ -60,4 +63,5 @@ pub use schema::{Field, File, Kind};
 pub use seen::Seen;
 pub use session::Session;
 pub use setting::Setting;
+pub use tried::{Ran, pull_set};
 pub use write::{WriteError, add_seen};

@@ -3,6 +3,7 @@
 use crate::standards::{compression, din70020, iso1585, observed, sae_j607, sae_j816, sae_j1349};
 use crate::subject::Ignition;
 use crate::window::Limit;
+use std::fmt;
 
 /// A way of bringing power to a common air, by standard and revision.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -58,6 +59,15 @@ pub struct About {
     pub compression: Option<&'static str>,
     /// How far its text is known here.
     pub source: &'static str,
+}
+
+impl fmt::Display for Standard {
+    /// Name and revision.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let about = self.about();
+        let gap = if about.revision.is_empty() { "" } else { ", " };
+        write!(f, "{}{gap}{}", about.name, about.revision)
+    }
 }
 
 impl Standard {

@@ -76,3 +76,33 @@ impl Window {
         self.side == Side::Inside
     }
 }
+
+impl fmt::Display for Window {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let show = |si: f64| match self.limit.watched {
+            Watched::InletTemperature => format!("{:.1} degC", si - 273.15),
+            Watched::DryPressure => format!("{:.1} kPa", si / 1e3),
+            Watched::Factor => format!("{si:.3}"),
+        };
+        let (limit, side) = match self.side {
+            Side::Below => (self.limit.low, "below the standard's"),
+            Side::Above => (self.limit.high, "above the standard's"),
+            Side::Inside => (self.limit.high, "within the standard's"),
+        };
+        write!(f, "{} of {} is {side} {}", self.limit.watched, show(self.value), show(limit))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_limit_that_does_not_hold_is_a_sentence() {
+        let watched = Watched::InletTemperature;
+        let limit = Limit { watched, low: 288.15, high: 308.15, source: "" };
+        let window = Window::of(limit, 311.25);
+        let words = "inlet air temperature of 38.1 degC is above the standard's 35.0 degC";
+        assert_eq!(window.to_string(), words);
+    }
+}

@@ -1,6 +1,7 @@
 //! What may follow the verbs around pulls.
 
 use clap::{Args, ValueEnum, ValueHint};
+use std::path::PathBuf;
 
 /// `plan-test`
 #[derive(Debug, Args)]
@@ -64,4 +65,43 @@ pub struct Read {
     /// Why each column was taken for what it is
     #[arg(long)]
     pub why: bool,
+}
+
+/// A day on a dyno.
+#[derive(Debug, Args)]
+pub struct DayArgs {
+    /// Logs.
+    #[command(flatten)]
+    pub logs: Logs,
+    /// Standard to correct to: j1349-jun1990, iso1585, din70020; the session file's when left out
+    #[arg(long, value_name = "NAME")]
+    pub standard: Option<String>,
+    /// The air, where neither log nor session file has it: "98.9 kPa, 18.5 degC, 52 %"
+    #[arg(long, value_name = "AIR")]
+    pub air: Option<String>,
+}
+
+/// `pulls`
+#[derive(Debug, Args)]
+pub struct Pulls {
+    /// The day: a folder with logs, and with session.toml where there is one.
+    #[command(flatten)]
+    pub day: DayArgs,
+    /// Write all pulls as one picture
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub svg: Option<PathBuf>,
+}
+
+/// `check-pull`
+#[derive(Debug, Args)]
+pub struct CheckPull {
+    /// The day.
+    #[command(flatten)]
+    pub day: DayArgs,
+    /// Only these pulls, by number or name; all of them when left out
+    #[arg(long, value_name = "PULL")]
+    pub pull: Vec<String>,
+    /// Show every check, not only those to look at
+    #[arg(long)]
+    pub all: bool,
 }

@@ -36,7 +36,10 @@ pub fn named(paths: &[String]) -> Result<Vec<(String, PathBuf)>, Failure> {
 }
 
 /// Logs in a folder, in the order of their names with numbers counted as numbers.
-fn in_folder(folder: &Path) -> Result<Vec<(String, PathBuf)>, Failure> {
+///
+/// # Errors
+/// When the folder can't be read.
+pub fn in_folder(folder: &Path) -> Result<Vec<(String, PathBuf)>, Failure> {
     let shown = folder.display().to_string();
     let entries = std::fs::read_dir(folder).map_err(|error| disk(&shown, &error))?;
     let mut found: Vec<(String, PathBuf)> = entries

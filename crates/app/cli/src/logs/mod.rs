@@ -1,5 +1,6 @@
 //! Logs on disk to pulls: files and folders of the command line, read side by side.
 
+mod day;
 mod files;
 mod said;
 
@@ -8,9 +9,10 @@ use crate::text::harmless;
 use shortblock_pulls::recognise;
 use shortblock_pulls::sweep::{Found, Rules, find};
 use shortblock_pulls::{Channel, Log, Pull, PullsError, Recognition, Said, Treatment, read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+pub use day::{Day, DayPull, open as open_day};
 pub use said::said;
 
 /// Largest log that is read, bytes.
@@ -60,7 +62,11 @@ pub fn open(
     said: &[Said],
     treatment: &Treatment,
 ) -> Result<Vec<Logged>, Failure> {
-    let named = files::named(paths)?;
+    Ok(one_by_one(&files::named(paths)?, said, treatment))
+}
+
+/// Reads the files side by side; they come back in the order they were named in.
+fn one_by_one(named: &[(String, PathBuf)], said: &[Said], treatment: &Treatment) -> Vec<Logged> {
     let next = AtomicUsize::new(0);
     let workers = std::thread::available_parallelism().map_or(1, usize::from).min(named.len());
     let mut done: Vec<(usize, Logged)> = std::thread::scope(|scope| {
@@ -79,7 +85,7 @@ pub fn open(
     done.sort_by_key(|(i, _)| *i);
     let mut files: Vec<Logged> = done.into_iter().map(|(_, logged)| logged).collect();
     mark_twins(&mut files);
-    Ok(files)
+    files
 }
 
 fn one(name: &str, path: &Path, said: &[Said], treatment: &Treatment) -> Logged {

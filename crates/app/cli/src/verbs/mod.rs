@@ -1,6 +1,7 @@
 //! One file for each verb.
 
 pub mod check;
+pub mod check_pull;
 pub mod completions;
 pub mod diff;
 pub mod edit;
@@ -8,6 +9,7 @@ pub mod help;
 pub mod moves;
 pub mod plan_test;
 pub mod predict;
+pub mod pulls;
 pub mod read;
 pub mod schema;
 pub mod show;

@@ -1,0 +1,346 @@
+//! A day on a dyno: the logs, what the session file says of them, and the air of every pull.
+
+use super::{Logged, Opened, files, one_by_one, said};
+use crate::args::DayArgs;
+use crate::failure::Failure;
+use crate::files::{Entry, Shop};
+use crate::text::harmless;
+use shortblock_document::{Body, Sources};
+use shortblock_document::{Doubt, Loader, nearest, parse as parse_toml};
+use shortblock_pulls::check::{From, Limits, Stated};
+use shortblock_pulls::inertia::Inertia;
+use shortblock_pulls::lag::{Delay, Lag};
+use shortblock_pulls::{Pull, Treatment};
+use shortblock_session::{InAir, NotCorrected, Session, in_air, load_session};
+use shortblock_units::{Quantity, parse};
+use shortblock_weather::{Air, Humidity, Standard, Subject};
+use std::path::{Path, PathBuf};
+
+/// The file that says what a folder of logs is.
+const SESSION: &str = "session.toml";
+/// Standard that power is corrected to when nobody said: the usual one for spark ignition.
+const USUAL: Standard = Standard::J1349Jun1990;
+
+/// A day.
+pub struct Day {
+    /// What the session file says, where there is one.
+    pub session: Option<Session>,
+    /// Doubts about it, with the texts they stand in.
+    pub doubts: (Vec<Doubt>, Sources),
+    /// The logs.
+    pub files: Vec<Logged>,
+    /// The pulls in their order.
+    pub pulls: Vec<DayPull>,
+    /// Pulls of the session file that no log holds: name and why.
+    pub missing: Vec<(String, String)>,
+    /// Standard that power is corrected to.
+    pub standard: Standard,
+    /// True when somebody named the standard.
+    pub standard_said: bool,
+    /// Limits for the checks.
+    pub limits: Limits,
+}
+
+/// A pull of the day.
+pub struct DayPull {
+    /// Its number or, without a session file, the name of its log.
+    pub label: String,
+    /// The build it was made with; empty when nobody said.
+    pub build: String,
+    /// Place of its log among [`Day::files`].
+    pub file: usize,
+    /// Place among the pulls of the log.
+    pub place: usize,
+    /// Place in the session file.
+    pub said: Option<usize>,
+    /// Its factor, or why there is none.
+    pub air: Result<InAir, NotCorrected>,
+}
+
+impl Day {
+    /// The log of a pull.
+    pub fn log(&self, pull: &DayPull) -> Option<&Opened> {
+        match &self.files[pull.file] {
+            Logged::Read(opened) => Some(opened),
+            _ => None,
+        }
+    }
+
+    /// The pull at its points of speed.
+    pub fn pull(&self, pull: &DayPull) -> Option<&Pull> {
+        self.log(pull)?.pulls.get(pull.place)?.as_ref().ok()
+    }
+
+    /// What the session file says of a pull.
+    pub fn said(&self, pull: &DayPull) -> Option<&shortblock_session::Pull> {
+        self.session.as_ref()?.pulls.get(pull.said?)
+    }
+}
+
+/// Reads a folder with its session file, or loose logs.
+///
+/// # Errors
+/// When nothing is there, or the session file has faults.
+pub fn open(args: &DayArgs, shop: Option<&Path>) -> Result<Day, Failure> {
+    let said = said(&args.logs.column)?;
+    let standard = args.standard.as_deref().map(standard).transpose()?;
+    let air = args.air.as_deref().map(air).transpose()?;
+    match session_file(&args.logs.logs) {
+        Some(file) => of_session(&file, said, standard, air, shop),
+        None => {
+            let files = super::open(&args.logs.logs, &said, &Treatment::default())?;
+            Ok(loose(files, standard, air))
+        }
+    }
+}
+
+fn session_file(logs: &[String]) -> Option<PathBuf> {
+    let [only] = logs else { return None };
+    let path = Path::new(only);
+    if path.is_dir() {
+        let file = path.join(SESSION);
+        return file.is_file().then_some(file);
+    }
+    (path.file_name()? == SESSION).then(|| path.to_owned())
+}
+
+fn of_session(
+    file: &Path,
+    mut columns: Vec<shortblock_pulls::Said>,
+    standard: Option<Standard>,
+    air: Option<Air>,
+    shop: Option<&Path>,
+) -> Result<Day, Failure> {
+    let entry = Entry::find(&file.display().to_string(), shop)?;
+    let (name, path, on_disk) = (entry.name().to_owned(), entry.path().to_owned(), entry.file());
+    let below = on_disk.ancestors().nth(Path::new(&path).components().count());
+    let root = below.unwrap_or(Path::new(".")).to_owned();
+    let loader = entry.into_shop();
+    let loaded = load_session(&path, &loader);
+    let session = loaded.read.map_err(|faults| Failure::Faults(name, Box::new(faults)))?;
+    columns.extend(session.columns.iter().cloned());
+    let mut named: Vec<(String, PathBuf)> = Vec::new();
+    for pull in &session.pulls {
+        let place = root.join(&pull.file);
+        let short = pull.file.rsplit('/').next().unwrap_or(&pull.file).to_owned();
+        if place.is_file() && !named.iter().any(|(_, path)| *path == place) {
+            named.push((short, place));
+        }
+    }
+    if named.is_empty() {
+        let folder = file.parent().unwrap_or(Path::new("."));
+        named = files::in_folder(folder)?;
+    }
+    let logged = one_by_one(&named, &columns, &treatment(&session));
+    let limits = session.limits_over(engine_limits(&session, &loader));
+    let mut day = Day {
+        doubts: (loaded.doubts, loaded.sources),
+        standard: standard.or(session.correction).unwrap_or(USUAL),
+        standard_said: standard.or(session.correction).is_some(),
+        files: logged,
+        pulls: Vec::new(),
+        missing: Vec::new(),
+        limits,
+        session: None,
+    };
+    place_pulls(&mut day, &session, &named, &root, air.as_ref());
+    day.session = Some(session);
+    Ok(day)
+}
+
+/// What lags and inertia the dyno's record states.
+fn treatment(session: &Session) -> Treatment {
+    let dyno = session.dyno.as_ref();
+    let lags = dyno.iter().flat_map(|dyno| &dyno.lags);
+    let lags =
+        lags.map(|(channel, s)| Lag { channel: *channel, delay: Delay::Fixed(*s) }).collect();
+    let turning = dyno.and_then(|dyno| dyno.inertia.as_ref()).map(|j| j.si);
+    let engine = session.engine_inertia.as_ref().map(|j| j.si);
+    let stated = session.inertia_included == Some(false);
+    let inertia = turning.zip(engine).filter(|_| stated).map(|(a, b)| Inertia::new(a + b));
+    Treatment { lags, inertia }
+}
+
+/// Common practice with the highest speed of the engine's file.
+fn engine_limits(session: &Session, loader: &Shop) -> Limits {
+    let mut limits = Limits::shipped();
+    let stated = session.engine.as_deref().and_then(|engine| {
+        let mut sources = Sources::default();
+        let index = sources.add(engine, &loader.text(engine)?);
+        let root = parse_toml(&sources, index).ok()?;
+        let node = root.get("limits")?.get("engine_speed")?;
+        let text = match &node.body {
+            Body::Table(table) => table.get("value")?.text()?,
+            _ => node.text()?,
+        };
+        parse(text, Quantity::EngineSpeed).ok()
+    });
+    limits.engine_speed = stated.map(|m| Stated { value: m.si, from: From::Engine });
+    limits
+}
+
+/// Finds each pull of the session file in its log.
+fn place_pulls(
+    day: &mut Day,
+    session: &Session,
+    named: &[(String, PathBuf)],
+    root: &Path,
+    air: Option<&Air>,
+) {
+    let in_session = !session.pulls.is_empty();
+    for (said, pull) in session.pulls.iter().enumerate() {
+        let place = root.join(&pull.file);
+        let file = named.iter().position(|(_, path)| *path == place);
+        match file.map_or(Err("its log is not there".to_owned()), |f| {
+            found(&day.files[f], pull.part).map(|p| (f, p))
+        }) {
+            Ok((file, place)) => {
+                let build = pull.build.clone().unwrap_or_default();
+                let air = factor(day, file, place, (Some(session), pull.time), air);
+                let (label, said) = (pull.label(), Some(said));
+                day.pulls.push(DayPull { label, build, file, place, said, air });
+            }
+            Err(why) => day.missing.push((pull.label(), why)),
+        }
+    }
+    if !in_session {
+        every_pull(day, Some(session), air);
+    }
+}
+
+/// Place of a pull in a log: of its part, counted from 1, else the first.
+fn found(file: &Logged, part: Option<u32>) -> Result<usize, String> {
+    match file {
+        Logged::Refused { reason, .. } => Err(reason.clone()),
+        Logged::Twin { of, .. } => Err(format!("its log holds the same data as {of}")),
+        Logged::Read(opened) => {
+            let parts = opened.recognition.recording.parts.len() + 1;
+            let of_part = |(i, pull): (usize, &Result<Pull, _>)| {
+                let recorded = pull.as_ref().map_or(i, |p| p.stretch.part);
+                let fits = match part {
+                    None => true,
+                    Some(n) if parts > 1 => recorded + 1 == n as usize,
+                    Some(n) => i + 1 == n as usize,
+                };
+                fits.then_some(i)
+            };
+            let nothing = || match &opened.found {
+                Err(error) => error.to_string(),
+                Ok(_) => "no sweep or step test in its log".to_owned(),
+            };
+            opened.pulls.iter().enumerate().find_map(of_part).ok_or_else(nothing)
+        }
+    }
+}
+
+fn loose(files: Vec<Logged>, standard: Option<Standard>, air: Option<Air>) -> Day {
+    let mut day = Day {
+        session: None,
+        doubts: (Vec::new(), Sources::default()),
+        files,
+        pulls: Vec::new(),
+        missing: Vec::new(),
+        standard: standard.unwrap_or(USUAL),
+        standard_said: standard.is_some(),
+        limits: Limits::shipped(),
+    };
+    every_pull(&mut day, None, air.as_ref());
+    day
+}
+
+/// Every pull of every log, named by its file.
+fn every_pull(day: &mut Day, session: Option<&Session>, air: Option<&Air>) {
+    for file in 0..day.files.len() {
+        let Logged::Read(opened) = &day.files[file] else { continue };
+        let (count, name) = (opened.pulls.len(), opened.name.clone());
+        for place in 0..count {
+            let label = if count > 1 { format!("{name} {}", place + 1) } else { name.clone() };
+            let air = factor(day, file, place, (session, None), air);
+            let (build, said) = (String::new(), None);
+            day.pulls.push(DayPull { label, build, file, place, said, air });
+        }
+    }
+}
+
+fn factor(
+    day: &Day,
+    file: usize,
+    place: usize,
+    (session, time): (Option<&Session>, Option<f64>),
+    air: Option<&Air>,
+) -> Result<InAir, NotCorrected> {
+    let Logged::Read(opened) = &day.files[file] else { return Err(NotCorrected::NoAir) };
+    let Some(Ok(pull)) = opened.pulls.get(place) else { return Err(NotCorrected::NoAir) };
+    let recording = &opened.recognition.recording;
+    let subject = Subject::spark();
+    if let Some(air) = air {
+        return shortblock_session::in_this_air(recording, pull, air, day.standard, &subject);
+    }
+    in_air(recording, pull, session, time, day.standard, &subject)
+}
+
+/// A standard by its short name or its name as printed.
+fn standard(text: &str) -> Result<Standard, Failure> {
+    let plain = |t: &str| t.to_lowercase().replace([' ', ',', '-', '_'], "");
+    let names = |s: Standard| [s.about().key.to_owned(), s.to_string()];
+    let found =
+        Standard::ALL.into_iter().find(|s| names(*s).iter().any(|n| plain(n) == plain(text)));
+    found.ok_or_else(|| {
+        let keys: Vec<&str> = Standard::ALL.iter().map(|s| s.about().key).collect();
+        let near = nearest(text, keys.iter().copied());
+        let hint = near.map_or_else(
+            || format!("one of {}", keys.join(", ")),
+            |near| format!("did you mean {near}? There is {}", keys.join(", ")),
+        );
+        Failure::NotUnderstood(format!(
+            "--standard {}: no such standard\nhint: {hint}",
+            harmless(text)
+        ))
+    })
+}
+
+/// `98.9 kPa, 18.5 degC, 52 %`: station pressure, inlet temperature, humidity.
+fn air(text: &str) -> Result<Air, Failure> {
+    let hint = "hint: station pressure, inlet temperature and humidity, parted by commas: --air \
+                \"98.9 kPa, 18.5 degC, 52 %\"";
+    let fault = |what: String| Failure::NotUnderstood(format!("--air \"{text}\": {what}\n{hint}"));
+    let (mut pressure, mut temperature, mut humidity) = (None, None, None);
+    for part in text.split(',').map(str::trim) {
+        if let Ok(found) = parse(part, Quantity::AbsolutePressure) {
+            pressure = Some(found.si);
+        } else if let Ok(found) = parse(part, Quantity::Fraction) {
+            humidity = Some(found.si);
+        } else {
+            let found = parse(part, Quantity::Temperature).map_err(|error| fault(error.what()))?;
+            temperature = Some(found.si);
+        }
+    }
+    let (Some(pressure), Some(temperature)) = (pressure, temperature) else {
+        return Err(fault("pressure and temperature are needed".to_owned()));
+    };
+    let humidity = humidity.map_or(Humidity::NotStated, |fraction| Humidity::Relative {
+        fraction,
+        sensor_temperature: temperature,
+    });
+    Air::new(pressure, temperature, humidity).map_err(|error| fault(error.to_string()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn standards_go_by_key_and_by_name() {
+        assert_eq!(standard("j1349-jun1990").unwrap(), Standard::J1349Jun1990);
+        assert_eq!(standard("ISO 1585").unwrap(), Standard::Iso1585);
+        assert!(standard("j1350").is_err());
+    }
+
+    #[test]
+    fn air_is_read_in_any_order_and_without_humidity() {
+        let found = air("60 %, 30 degC, 98.5 kPa").unwrap();
+        assert!((found.pressure() - 98_500.0).abs() < 1e-6);
+        assert!(air("98.5 kPa, 30 degC").is_ok());
+        assert!(air("98.5 kPa").is_err() && air("98.5 kPa, hot").is_err());
+    }
+}

@@ -1,0 +1,216 @@
+//! `check-pull`: what must be looked at before the next pull.
+
+use crate::Done;
+use crate::args::CheckPull;
+use crate::failure::Failure;
+use crate::json::{clean, line};
+use crate::logs::{Day, DayPull, open_day};
+use crate::manner::{Form, Manner};
+use crate::text::{counted, csv_row};
+use serde_json::{Value as Json, json};
+use shortblock_pulls::check::{
+    Bound, Check, Earlier, Facts, Figure, People, Verdict, Weather, check, earlier,
+};
+use shortblock_sheets::plain_number;
+use shortblock_units::Quantity;
+use std::f64::consts::PI;
+use std::path::Path;
+
+const RPM: f64 = PI / 30.0;
+/// What stands under a stop.
+const STOP: &str = "Stop: no further pull until it is found. Shut down, guards on, let it cool, look. \
+                    This program only reads logs: it stops nothing. The cell's own trips come first.";
+
+/// Checks the pulls that are asked for.
+pub fn run(args: &CheckPull, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
+    let day = open_day(&args.day, shop)?;
+    let checks = checks_of_day(&day);
+    let wanted =
+        |pull: &DayPull| args.pull.is_empty() || args.pull.iter().any(|w| is_called(pull, w));
+    for name in &args.pull {
+        if !day.pulls.iter().any(|pull| is_called(pull, name)) {
+            let all: Vec<&str> = day.pulls.iter().map(|pull| pull.label.as_str()).collect();
+            return Err(Failure::NotFound(format!(
+                "there is no pull {name}\nhint: there is {}",
+                all.join(", ")
+            )));
+        }
+    }
+    let chosen: Vec<(&DayPull, &Vec<Check>)> =
+        day.pulls.iter().zip(&checks).filter(|(pull, _)| wanted(pull)).collect();
+    Ok(Done::well(match manner.form {
+        Form::Text => chosen
+            .iter()
+            .map(|(pull, checks)| page(pull, checks, args.all, manner))
+            .collect::<Vec<_>>()
+            .join("\n"),
+        Form::Json => line(&as_json(&chosen, manner), manner),
+        Form::Csv => as_csv(&chosen, manner),
+    }))
+}
+
+fn is_called(pull: &DayPull, name: &str) -> bool {
+    pull.label == name || pull.label.trim_start_matches('p') == name.trim_start_matches('p')
+}
+
+/// The checks of every pull, each beside the one before it.
+pub fn checks_of_day(day: &Day) -> Vec<Vec<Check>> {
+    let mut before: Option<(Earlier, String)> = None;
+    let mut out = Vec::new();
+    for pull in &day.pulls {
+        let (Some(log), Some(found)) = (day.log(pull), day.pull(pull)) else {
+            out.push(Vec::new());
+            continue;
+        };
+        let recording = &log.recognition.recording;
+        let people = people(day, pull, before.as_ref().map(|(_, build)| build.as_str()));
+        let weather = match &pull.air {
+            Ok(air) => Weather::Known(air.against.clone()),
+            Err(_) => Weather::Unknown,
+        };
+        let facts = Facts {
+            recording,
+            pull: found,
+            limits: &day.limits,
+            earlier: before.as_ref().map(|(earlier, _)| earlier),
+            people: &people,
+            weather: &weather,
+        };
+        out.push(check(&facts));
+        before = Some((earlier(recording, found), pull.build.clone()));
+    }
+    out
+}
+
+/// What the session file says of a pull, and what changed with its build.
+fn people(day: &Day, pull: &DayPull, build_before: Option<&str>) -> People {
+    let Some(said) = day.said(pull) else { return People::default() };
+    let note = Some(said.note.clone()).filter(|note| !note.is_empty());
+    let changed = match build_before {
+        None => Some("first pull of the day".to_owned()),
+        Some(before) if before != pull.build => Some(format!("{before} to {}", pull.build)),
+        Some(_) => Some("nothing: the same build".to_owned()),
+    };
+    People { note, changed }
+}
+
+fn page(pull: &DayPull, checks: &[Check], all: bool, manner: &Manner) -> String {
+    let count = |verdict| checks.iter().filter(|c| c.verdict == verdict).count();
+    let build = if pull.build.is_empty() { String::new() } else { format!(", {}", pull.build) };
+    let mut out = manner.strong(&format!("{}{build}", pull.label)) + "\n";
+    if checks.is_empty() {
+        return out + &manner.wrapped("no pull could be made of this log; see  shortblock read", 2);
+    }
+    for verdict in [Verdict::Stop, Verdict::Watch] {
+        for check in checks.iter().filter(|c| c.verdict == verdict) {
+            out += &one(check, manner);
+        }
+    }
+    if count(Verdict::Stop) > 0 {
+        out += &manner.wrapped(STOP, 2);
+    }
+    if all {
+        for check in checks.iter().filter(|c| c.verdict == Verdict::InOrder) {
+            out += &one(check, manner);
+        }
+    } else {
+        out +=
+            &manner.wrapped(&format!("{} in order", counted(count(Verdict::InOrder), "check")), 2);
+    }
+    for check in checks.iter().filter(|c| c.verdict == Verdict::NotSeen && all) {
+        out += &one(check, manner);
+    }
+    let not_seen: Vec<&str> =
+        checks.iter().filter(|c| c.verdict == Verdict::NotSeen).map(|c| c.what).collect();
+    if !not_seen.is_empty() && !all {
+        out += &manner.wrapped(&format!("not seen: {}", not_seen.join("; ")), 2);
+    }
+    out
+}
+
+fn one(check: &Check, manner: &Manner) -> String {
+    let word = check.verdict.word();
+    let head = format!("{word}: {}: {}", check.what, check.reason);
+    let mut out = manner.wrapped(&head, 2);
+    let numbers = numbers(check, manner);
+    if !numbers.is_empty() {
+        out += &manner.wrapped(&numbers, 6);
+    }
+    if !check.remedy.is_empty() && check.verdict >= Verdict::Watch {
+        out += &manner.wrapped(&check.remedy, 6);
+    }
+    out
+}
+
+/// Value, speed, limit and where the limit comes from.
+fn numbers(check: &Check, manner: &Manner) -> String {
+    let Some(seen) = check.seen else { return String::new() };
+    let mut text = figure(seen, manner);
+    if let Some(at) = check.at {
+        text += &format!(" at {} rpm", plain_number((at / RPM / 10.0).round() * 10.0, 0));
+    }
+    if let Some(bound) = check.bound {
+        text += &limit(bound, manner);
+    }
+    text
+}
+
+fn limit(bound: Bound, manner: &Manner) -> String {
+    let side = if bound.at_most { "at most" } else { "at least" };
+    format!("; {side} {} ({})", figure(bound.figure, manner), bound.from.words())
+}
+
+fn figure(figure: Figure, manner: &Manner) -> String {
+    match figure.quantity {
+        Quantity::Ratio => plain_number(figure.si, if figure.si.abs() < 10.0 { 3 } else { 1 }),
+        Quantity::Fraction => format!("{:.1} %", 100.0 * figure.si),
+        quantity => manner.shown(figure.si, quantity),
+    }
+}
+
+/// A check as JSON.
+pub fn check_json(check: &Check, manner: &Manner) -> Json {
+    let value = |figure: Figure| {
+        let unit = manner.unit(figure.quantity);
+        json!({ "value": clean(unit.from_si(figure.si)), "unit": unit.symbol })
+    };
+    json!({
+        "what": check.what,
+        "verdict": check.verdict.word(),
+        "seen": check.seen.map(value),
+        "at_rpm": check.at.map(|w| clean(w / RPM)),
+        "limit": check.bound.map(|b| value(b.figure)),
+        "limit_is": check.bound.map(|b| if b.at_most { "at most" } else { "at least" }),
+        "limit_from": check.bound.map(|b| b.from.words()),
+        "reason": check.reason,
+        "remedy": check.remedy,
+    })
+}
+
+fn as_json(chosen: &[(&DayPull, &Vec<Check>)], manner: &Manner) -> Json {
+    let pulls = chosen.iter().map(|(pull, checks)| {
+        let checks: Vec<Json> = checks.iter().map(|c| check_json(c, manner)).collect();
+        json!({ "pull": pull.label, "build": pull.build, "checks": checks })
+    });
+    json!({ "format": "shortblock/check-pull/1", "pulls": pulls.collect::<Vec<_>>() })
+}
+
+fn as_csv(chosen: &[(&DayPull, &Vec<Check>)], manner: &Manner) -> String {
+    let headings = ["pull", "check", "verdict", "seen", "speed rpm", "limit", "reason", "remedy"];
+    let mut out = csv_row(&headings);
+    for (pull, checks) in chosen {
+        for check in *checks {
+            out += &csv_row(&[
+                pull.label.clone(),
+                check.what.to_owned(),
+                check.verdict.word().to_owned(),
+                check.seen.map_or(String::new(), |f| figure(f, manner)),
+                check.at.map_or(String::new(), |w| clean(w / RPM).to_string()),
+                check.bound.map_or(String::new(), |b| figure(b.figure, manner)),
+                check.reason.clone(),
+                check.remedy.clone(),
+            ]);
+        }
+    }
+    out
+}

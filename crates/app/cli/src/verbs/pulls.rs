@@ -1,0 +1,323 @@
+//! `pulls`: the pulls of a day beside each other, corrected once and by name, with what must be
+//! looked at.
+
+use crate::Done;
+use crate::args::Pulls;
+use crate::failure::Failure;
+use crate::json::{clean, line};
+use crate::logs::{Day, DayPull, Logged, open_day};
+use crate::manner::{Form, Manner};
+use crate::text::{counted, csv_row};
+use crate::verbs::check_pull::checks_of_day;
+use crate::verbs::read::curve_of;
+use crate::write;
+use serde_json::{Value as Json, json};
+use shortblock_curve::{Curve, Measured, Peak, Quantity as Column};
+use shortblock_pulls::check::{Check, Verdict};
+use shortblock_sheets::{Axis, Chart, Crowd, Slot, Table, Theme, Unit, plain_number, svg_chart};
+use shortblock_units::{Origin, Quantity};
+use std::f64::consts::PI;
+use std::path::Path;
+
+const RPM: f64 = PI / 30.0;
+
+/// Reads a day and says what its pulls were.
+pub fn run(args: &Pulls, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
+    if let Some(svg) = &args.svg {
+        write::may_be_written(svg)?;
+    }
+    let day = open_day(&args.day, shop)?;
+    let checks = checks_of_day(&day);
+    if let Some(svg) = &args.svg {
+        write::whole(svg, &picture(&day, manner)?)?;
+        manner.say(&format!("wrote {}", svg.display()));
+    }
+    Ok(Done::well(match manner.form {
+        Form::Text => page(&day, &checks, manner),
+        Form::Json => line(&as_json(&day, &checks, manner), manner),
+        Form::Csv => as_csv(&day, manner),
+    }))
+}
+
+/// The curve of a pull, corrected where it can be, with the word for what its torque is.
+pub fn day_curve(day: &Day, pull: &DayPull) -> Option<(Curve<Measured>, String)> {
+    let found = day.pull(pull)?;
+    let (as_filed, word) = curve_of(found, &pull.label)?;
+    let Ok(air) = &pull.air else { return Some((as_filed, word.to_owned())) };
+    if word != "as read" {
+        return Some((as_filed, word.to_owned()));
+    }
+    let speeds = as_filed.speed().to_vec();
+    let observed = match &found.with_inertia {
+        Some(points) => {
+            let at = |w: &f64| found.speeds.iter().position(|s| (s - w).abs() < 1e-6 * w);
+            speeds.iter().map(|w| at(w).map_or(f64::NAN, |i| points.mean[i])).collect()
+        }
+        None => as_filed.torque().to_vec(),
+    };
+    let torque = air.corrected(&observed).ok()?;
+    let good = speeds.iter().zip(&torque).filter(|(_, t)| t.is_finite());
+    let (speed, torque): (Vec<f64>, Vec<f64>) = good.map(|(s, t)| (*s, *t)).unzip();
+    let curve = Curve::from_torque(pull.label.clone(), speed, torque).ok()?;
+    Some((curve, format!("corrected to {}", day.standard)))
+}
+
+fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
+    let mut out = heading(day, manner);
+    out += &table(day, checks, manner).text(2);
+    out.push('\n');
+    out += &manner.wrapped(&footing(day), 2);
+    for (pull, of_pull) in day.pulls.iter().zip(checks) {
+        for check in of_pull.iter().filter(|c| c.verdict >= Verdict::Watch) {
+            let word = check.verdict.word();
+            let text = format!("{} {word}: {}: {}", pull.label, check.what, check.reason);
+            out += &manner.wrapped(&text, 2);
+        }
+        if let Some(why) = left_out(day, pull) {
+            out += &manner.wrapped(&format!("{} set aside: {why}", pull.label), 2);
+        }
+    }
+    out += &not_there(day, manner);
+    if checks.iter().flatten().any(|c| c.verdict >= Verdict::Watch) {
+        out += &manner.wrapped("What to do about each:  shortblock check-pull", 2);
+    }
+    out
+}
+
+fn heading(day: &Day, manner: &Manner) -> String {
+    let Some(session) = &day.session else {
+        let logs = counted(day.files.len(), "log");
+        return manner.strong(&format!("{logs}, no session file\n"));
+    };
+    let words = [session.name.as_deref(), session.date.as_deref()];
+    let dyno = session.dyno.as_ref().map(|dyno| dyno.name.as_str());
+    let words: Vec<&str> = words.into_iter().chain([dyno]).flatten().collect();
+    manner.strong(&format!("{}\n", words.join(", ")))
+}
+
+fn table(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Table {
+    let unit = |of| manner.symbol(manner.unit(of));
+    let (torque, power) = (unit(Quantity::Torque), unit(Quantity::Power));
+    let headings = ["pull", "build", "rpm", "rpm/s", "factor", &torque, "at", &power, "at", "look"];
+    let mut table = Table::new(&headings).first_left();
+    for (pull, of_pull) in day.pulls.iter().zip(checks) {
+        table.row(row(day, pull, of_pull, manner));
+    }
+    table
+}
+
+fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<String> {
+    let Some(found) = day.pull(pull) else {
+        return vec![pull.label.clone(), pull.build.clone(), "not worked out".to_owned()];
+    };
+    let rpm = |w: f64| format!("{:.0}", w / RPM / 10.0) + "0";
+    let stretch = &found.stretch;
+    let rate = stretch
+        .rate
+        .map_or(stretch.kind.word().to_owned(), |r| format!("{:.0}", r.mean.abs() / RPM));
+    let factor = pull.air.as_ref().map_or("none".to_owned(), |air| format!("{:.3}", air.factor()));
+    let mut cells = vec![
+        pull.label.clone(),
+        pull.build.clone(),
+        format!("{}-{}", rpm(stretch.from), rpm(stretch.to)),
+        rate,
+        factor,
+    ];
+    match day_curve(day, pull) {
+        Some((curve, _)) => {
+            for (column, quantity) in
+                [(Column::Torque, Quantity::Torque), (Column::Power, Quantity::Power)]
+            {
+                let peak = curve.smoothed_peak(column);
+                let unit = manner.unit(quantity);
+                cells.push(plain_number(unit.from_si(peak.value), 1));
+                cells.push(at(&peak));
+            }
+        }
+        None => cells.extend(["", "", "", ""].map(str::to_owned)),
+    }
+    cells.push(look(day, pull, checks));
+    cells
+}
+
+fn at(peak: &Peak) -> String {
+    plain_number((peak.speed / RPM / 50.0).round() * 50.0, 0)
+}
+
+/// The worst of the checks in a word.
+fn look(day: &Day, pull: &DayPull, checks: &[Check]) -> String {
+    let count = |verdict| checks.iter().filter(|c| c.verdict == verdict).count();
+    let words = match (count(Verdict::Stop), count(Verdict::Watch)) {
+        (0, 0) => "in order".to_owned(),
+        (0, watch) => format!("{watch} watch"),
+        (stop, 0) => format!("{stop} stop"),
+        (stop, watch) => format!("{stop} stop, {watch} watch"),
+    };
+    if left_out(day, pull).is_some() { "set aside".to_owned() } else { words }
+}
+
+fn left_out<'a>(day: &'a Day, pull: &DayPull) -> Option<&'a str> {
+    day.said(pull)?.set_aside.as_ref().map(|out| out.reason.as_str())
+}
+
+/// What the numbers are, said once.
+fn footing(day: &Day) -> String {
+    let corrected = day.pulls.iter().filter(|p| p.air.is_ok()).count();
+    let inertia = day.pulls.iter().filter_map(|p| day.pull(p)).any(|p| p.with_inertia.is_some());
+    let mut words = match (corrected, day.pulls.len()) {
+        (0, _) => "Torque and power as read, not corrected.".to_owned(),
+        (n, all) if n == all => format!("Corrected to {}.", day.standard),
+        (n, all) => format!("{n} of {all} corrected to {}.", day.standard),
+    };
+    if corrected > 0 && !day.standard_said {
+        words += " Nobody named a standard; this is the usual one for spark ignition.";
+    }
+    if inertia {
+        words += " The torque that accelerates the rotating parts is added.";
+    }
+    let reasons: Vec<String> = day.pulls.iter().filter_map(|p| p.air.as_ref().err()).fold(
+        Vec::new(),
+        |mut all: Vec<String>, error| {
+            let text = error.to_string();
+            if !all.contains(&text) {
+                all.push(text);
+            }
+            all
+        },
+    );
+    for reason in reasons {
+        words += &format!(" Not corrected: {reason}.");
+    }
+    words + " Best over 300 rpm; ± not known from one pull."
+}
+
+fn not_there(day: &Day, manner: &Manner) -> String {
+    let mut out = String::new();
+    for file in &day.files {
+        let text = match file {
+            Logged::Refused { name, reason } => format!("{name} not read: {reason}"),
+            Logged::Twin { name, of } => format!("{name} holds the same data as {of}: left out"),
+            Logged::Read(opened) => {
+                for doubt in &opened.recognition.doubts {
+                    let text = format!("? {}: {}: {}", opened.name, doubt.heading, doubt.question);
+                    out += &manner.wrapped(&text, 2);
+                }
+                continue;
+            }
+        };
+        out += &manner.wrapped(&text, 2);
+    }
+    for (label, why) in &day.missing {
+        out += &manner.wrapped(&format!("{label} has no curve: {why}"), 2);
+    }
+    for doubt in day.doubts.0.iter().filter(|doubt| doubt.silenced.is_none()) {
+        let text = format!("? session file: {} {}", doubt.finding.what, doubt.finding.remedy);
+        out += &manner.wrapped(&text, 2);
+    }
+    out
+}
+
+/// Crowds of pulls, one for each build.
+pub fn crowds(day: &Day, builds: &[String]) -> Result<Vec<Crowd>, Failure> {
+    let mut out = Vec::new();
+    for (slot, build) in Slot::ALL.into_iter().zip(builds) {
+        let of_build = |p: &&DayPull| p.build == *build && left_out(day, p).is_none();
+        let curves: Vec<Curve<Measured>> = day
+            .pulls
+            .iter()
+            .filter(of_build)
+            .filter_map(|p| day_curve(day, p).map(|(curve, _)| curve))
+            .collect();
+        let label = if build.is_empty() { "pulls" } else { build };
+        let crowd = Crowd::of(slot, label, curves)
+            .map_err(|error| Failure::NotWorkedOut(format!("{label} can't be drawn: {error}")))?;
+        out.push(crowd);
+    }
+    Ok(out)
+}
+
+/// Builds in the order of their first pull, at most four.
+fn builds(day: &Day) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for pull in day.pulls.iter().filter(|p| left_out(day, p).is_none()) {
+        if !all.contains(&pull.build) {
+            all.push(pull.build.clone());
+        }
+    }
+    all.truncate(Slot::ALL.len());
+    all
+}
+
+fn picture(day: &Day, manner: &Manner) -> Result<String, Failure> {
+    let unit = |of| Unit::of(manner.unit(of));
+    let session = day.session.as_ref().and_then(|s| s.name.clone()).unwrap_or_default();
+    let chart = Chart {
+        title: format!("{session} {}", counted(day.pulls.len(), "pull")).trim().to_owned(),
+        axes: vec![Axis::torque(unit(Quantity::Torque)), Axis::power(unit(Quantity::Power))],
+        crowds: crowds(day, &builds(day))?,
+        notes: vec![footing(day)],
+        ..Chart::default()
+    };
+    Ok(svg_chart(&chart, Theme::Light))
+}
+
+fn as_json(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Json {
+    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
+    let pulls = day.pulls.iter().zip(checks).map(|(pull, of_pull)| {
+        let curve = day_curve(day, pull).map(|(curve, word)| {
+            let rpm: Vec<f64> = curve.speed().iter().map(|w| clean(w / RPM)).collect();
+            let t: Vec<f64> = curve.torque().iter().map(|v| clean(torque.from_si(*v))).collect();
+            let p: Vec<f64> = curve.power().iter().map(|v| clean(power.from_si(*v))).collect();
+            json!({
+                "kind": Origin::Measured.key(), "torque_is": word,
+                "speed": { "unit": "rpm", "values": rpm },
+                "torque": { "unit": torque.symbol, "values": t },
+                "power": { "unit": power.symbol, "values": p },
+            })
+        });
+        let looked = of_pull.iter().map(|c| crate::verbs::check_pull::check_json(c, manner));
+        json!({
+            "pull": pull.label, "build": pull.build,
+            "set_aside": left_out(day, pull),
+            "factor": pull.air.as_ref().ok().map(|air| clean(air.factor())),
+            "not_corrected": pull.air.as_ref().err().map(ToString::to_string),
+            "curve": curve,
+            "checks": looked.collect::<Vec<_>>(),
+        })
+    });
+    json!({
+        "format": "shortblock/pulls/1",
+        "session": day.session.as_ref().and_then(|s| s.name.clone()),
+        "standard": day.standard.to_string(),
+        "pulls": pulls.collect::<Vec<_>>(),
+    })
+}
+
+fn as_csv(day: &Day, manner: &Manner) -> String {
+    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
+    let headings = [
+        "pull".to_owned(),
+        "build".to_owned(),
+        "speed rpm".to_owned(),
+        format!("torque {}", torque.symbol),
+        format!("power {}", power.symbol),
+        "torque is".to_owned(),
+        "kind".to_owned(),
+    ];
+    let mut out = csv_row(&headings);
+    for pull in &day.pulls {
+        let Some((curve, word)) = day_curve(day, pull) else { continue };
+        for ((speed, t), p) in curve.speed().iter().zip(curve.torque()).zip(curve.power()) {
+            out += &csv_row(&[
+                pull.label.clone(),
+                pull.build.clone(),
+                clean(speed / RPM).to_string(),
+                clean(torque.from_si(*t)).to_string(),
+                clean(power.from_si(*p)).to_string(),
+                word.clone(),
+                Origin::Measured.key().to_owned(),
+            ]);
+        }
+    }
+    out
+}

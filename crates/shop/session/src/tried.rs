@@ -1,0 +1,102 @@
+//! The pulls of a day as the comparison wants them: one grid of speeds, logarithms of corrected
+//! torque, and everything that may move a pull beside the change under test.
+
+use crate::corrected::InAir;
+use shortblock_compare::{Mode, Place, PullSet, SetAside, Tried};
+use shortblock_pulls::sweep::Kind;
+use shortblock_pulls::{Channel, Pull, Recording};
+use std::f64::consts::PI;
+
+const RPM: f64 = PI / 30.0;
+/// Step of the grid, rpm; as the points of a pull.
+const STEP_RPM: f64 = 50.0;
+
+/// One pull with what the day knows of it.
+#[derive(Debug, Clone, Copy)]
+pub struct Ran<'a> {
+    /// Its name.
+    pub label: &'a str,
+    /// The build it was made with.
+    pub build: &'a str,
+    /// The log it is in.
+    pub recording: &'a Recording,
+    /// The pull.
+    pub pull: &'a Pull,
+    /// Its factor; without one its torque counts as read.
+    pub air: Option<&'a InAir>,
+    /// Name of the dyno.
+    pub dyno: &'a str,
+    /// Session, counted.
+    pub session: u32,
+    /// Refit count in the session.
+    pub block: u32,
+    /// Place in the session.
+    pub order: u32,
+    /// Pulls since the engine last stood for long.
+    pub since_stop: u32,
+    /// True when the log's torque already holds what accelerates the rotating parts.
+    pub inertia_included: bool,
+    /// Left out, and when.
+    pub set_aside: Option<SetAside>,
+}
+
+/// Pulls of one comparison on the grid of all speeds that any of them has. A pull without torque at
+/// a speed has no number there. Where some pulls have a factor and others have none, none is used:
+/// corrected and observed torque are not compared.
+#[must_use]
+pub fn pull_set(ran: &[Ran]) -> PullSet {
+    let all_corrected = ran.iter().all(|r| r.air.is_some());
+    let speeds = ran.iter().flat_map(|r| r.pull.speeds.iter().map(|w| w / RPM));
+    let (low, high) = speeds.fold((f64::INFINITY, 0.0_f64), |(l, h), n| (l.min(n), h.max(n)));
+    let from = (low / STEP_RPM).floor() * STEP_RPM;
+    let count = if high > from { ((high - from) / STEP_RPM).round() as usize + 1 } else { 0 };
+    let speeds_rpm: Vec<f64> = (0..count).map(|i| from + STEP_RPM * i as f64).collect();
+    let pulls = ran.iter().map(|one| tried(one, &speeds_rpm, all_corrected)).collect();
+    PullSet { speeds_rpm, pulls }
+}
+
+fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool) -> Tried {
+    let air = one.air.filter(|_| corrected);
+    let torque = torque(one.pull);
+    let torque = match air {
+        // A standard that wants friction gives no figure: the pull then has none to compare.
+        Some(air) => air.corrected(&torque).unwrap_or_else(|_| vec![f64::NAN; torque.len()]),
+        None => torque,
+    };
+    let oil = one.pull.as_read(one.recording, Channel::OilTemperature);
+    let steady = matches!(one.pull.stretch.kind, Kind::Steps | Kind::Table);
+    Tried {
+        label: one.label.to_owned(),
+        build: one.build.to_owned(),
+        dyno: one.dyno.to_owned(),
+        session: one.session,
+        block: one.block,
+        order: f64::from(one.order),
+        pulls_since_stop: f64::from(one.since_stop),
+        ln_correction: air.map_or(0.0, |air| air.factor().ln()),
+        oil_temperature_celsius: oil
+            .and_then(|values| values.iter().copied().find(|v| v.is_finite()))
+            .map(|kelvin| kelvin - 273.15),
+        mode: if steady { Mode::Steady } else { Mode::Sweep },
+        place: if one.pull.points(Channel::Torque).is_some() { Place::Crank } else { Place::Wheel },
+        sweep_rate_rpm_s: one.pull.stretch.rate.map_or(0.0, |rate| rate.mean.abs() / RPM),
+        inertia_corrected: one.inertia_included || one.pull.with_inertia.is_some(),
+        ln_torque: on_grid(&one.pull.speeds, &torque, speeds_rpm),
+        set_aside: one.set_aside,
+    }
+}
+
+/// Torque at the points of a pull, N·m: by a local straight line for a sweep, else the mean.
+fn torque(pull: &Pull) -> Vec<f64> {
+    let of_points = || pull.best_torque().map(|points| points.mean.clone());
+    pull.fitted_torque.clone().or_else(of_points).unwrap_or_default()
+}
+
+/// Logarithm of torque at the grid speeds that are points of the pull.
+fn on_grid(speeds: &[f64], torque: &[f64], speeds_rpm: &[f64]) -> Vec<f64> {
+    let at = |rpm: &f64| {
+        let near = |w: &f64| (w / RPM - rpm).abs() < 0.1 * STEP_RPM;
+        speeds.iter().position(near).and_then(|i| torque.get(i)).map_or(f64::NAN, |t| t.ln())
+    };
+    speeds_rpm.iter().map(at).collect()
+}
