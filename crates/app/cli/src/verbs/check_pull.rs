@@ -50,7 +50,8 @@ pub fn run(args: &CheckPull, manner: &Manner, shop: Option<&Path>) -> Result<Don
 }
 
 fn is_called(pull: &DayPull, name: &str) -> bool {
-    pull.label == name || pull.label.trim_start_matches('p') == name.trim_start_matches('p')
+    let bare = |text: &str| text.trim_start_matches("pull ").trim_start_matches('p').to_owned();
+    pull.label == name || bare(&pull.label) == bare(name)
 }
 
 /// The checks of every pull, each beside the one before it.

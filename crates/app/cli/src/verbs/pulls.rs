@@ -67,14 +67,10 @@ fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     out += &table(day, checks, manner).text(2);
     out.push('\n');
     out += &manner.wrapped(&footing(day), 2);
-    for (pull, of_pull) in day.pulls.iter().zip(checks) {
-        for check in of_pull.iter().filter(|c| c.verdict >= Verdict::Watch) {
-            let word = check.verdict.word();
-            let text = format!("{} {word}: {}: {}", pull.label, check.what, check.reason);
-            out += &manner.wrapped(&text, 2);
-        }
+    out += &looked_at(day, checks, manner);
+    for pull in &day.pulls {
         if let Some(why) = left_out(day, pull) {
-            out += &manner.wrapped(&format!("{} set aside: {why}", pull.label), 2);
+            out += &manner.wrapped(&format!("set aside: {}: {why}", short(pull)), 2);
         }
     }
     out += &not_there(day, manner);
@@ -82,6 +78,31 @@ fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
         out += &manner.wrapped("What to do about each:  shortblock check-pull", 2);
     }
     out
+}
+
+/// Every stop and watch once, with the pulls it stands at; those of pulls set aside are left out.
+fn looked_at(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
+    let mut all: Vec<(&Check, Vec<String>)> = Vec::new();
+    for (pull, of_pull) in day.pulls.iter().zip(checks) {
+        if left_out(day, pull).is_some() {
+            continue;
+        }
+        for check in of_pull.iter().filter(|c| c.verdict >= Verdict::Watch) {
+            let same = |c: &Check| {
+                (c.verdict, c.what, &c.reason) == (check.verdict, check.what, &check.reason)
+            };
+            match all.iter_mut().find(|(c, _)| same(c)) {
+                Some((_, pulls)) => pulls.push(short(pull)),
+                None => all.push((check, vec![short(pull)])),
+            }
+        }
+    }
+    all.sort_by_key(|(check, _)| std::cmp::Reverse(check.verdict));
+    let one = |(check, pulls): &(&Check, Vec<String>)| {
+        let (word, pulls) = (check.verdict.word(), pulls.join(", "));
+        manner.wrapped(&format!("{word}: {}: {} ({pulls})", check.what, check.reason), 2)
+    };
+    all.iter().map(one).collect()
 }
 
 fn heading(day: &Day, manner: &Manner) -> String {
@@ -108,7 +129,7 @@ fn table(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Table {
 
 fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<String> {
     let Some(found) = day.pull(pull) else {
-        return vec![pull.label.clone(), pull.build.clone(), "not worked out".to_owned()];
+        return vec![short(pull), pull.build.clone(), "not worked out".to_owned()];
     };
     let rpm = |w: f64| format!("{:.0}", w / RPM / 10.0) + "0";
     let stretch = &found.stretch;
@@ -117,7 +138,7 @@ fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<Stri
         .map_or(stretch.kind.word().to_owned(), |r| format!("{:.0}", r.mean.abs() / RPM));
     let factor = pull.air.as_ref().map_or("none".to_owned(), |air| format!("{:.3}", air.factor()));
     let mut cells = vec![
-        pull.label.clone(),
+        short(pull),
         pull.build.clone(),
         format!("{}-{}", rpm(stretch.from), rpm(stretch.to)),
         rate,
@@ -138,6 +159,11 @@ fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<Stri
     }
     cells.push(look(day, pull, checks));
     cells
+}
+
+/// The number alone where it has one.
+fn short(pull: &DayPull) -> String {
+    pull.label.trim_start_matches("pull ").to_owned()
 }
 
 fn at(peak: &Peak) -> String {

@@ -70,7 +70,13 @@ pub(super) fn oil_pressure(facts: &Facts) -> Vec<Check> {
             .bound(bound(limit, Quantity::GaugePressure, false))
     };
     let mut out = vec![stopped(facts, values).unwrap_or_else(|| {
-        if ratio < 1.0 {
+        if let Some(limit) = facts.limits.oil_pressure {
+            let (row, low) = least(values).unwrap_or((row, values[row]));
+            Check::new(WHAT, Verdict::InOrder, "never below the lowest pressure allowed")
+                .seen(low, Quantity::GaugePressure)
+                .at(facts.speed_at(row))
+                .bound(bound(limit, Quantity::GaugePressure, false))
+        } else if ratio < 1.0 {
             base(Verdict::Watch, "below the trade's rule of 10 psi for each 1000 rpm, hot").remedy(
                 "compare with what this engine has always shown; if it is new, find out why",
             )

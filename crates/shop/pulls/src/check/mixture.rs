@@ -69,7 +69,7 @@ fn longest_lean(facts: &Facts, values: &[f64], limit: f64) -> Option<usize> {
     let time = facts.time();
     let mut start: Option<usize> = None;
     for row in 0..=values.len() {
-        let lean = values.get(row).is_some_and(|v| *v > limit);
+        let lean = facts.counts(row) && values.get(row).is_some_and(|v| *v > limit);
         match (lean, start) {
             (true, None) => start = Some(row),
             (false, Some(from)) => {

@@ -19,6 +19,7 @@ pub use limits::{From, Limits, Stated};
 use crate::channel::Channel;
 use crate::pull::Pull;
 use crate::recording::Recording;
+use crate::sweep::Kind;
 use shortblock_units::Quantity;
 
 /// The one vocabulary of every check.
@@ -213,6 +214,18 @@ impl Facts<'_> {
     /// Time of every row of the pull, s; empty without a time.
     fn time(&self) -> &[f64] {
         self.recording.time.get(self.pull.stretch.rows.clone()).unwrap_or(&[])
+    }
+
+    /// True when speed moves all along: what a dwell of a step test does is no fault of its own.
+    fn sweeps(&self) -> bool {
+        matches!(self.pull.stretch.kind, Kind::SweepUp | Kind::SweepDown)
+    }
+
+    /// True for a row that counts: all of a sweep, the dwells of a step test.
+    fn counts(&self, row: usize) -> bool {
+        let stretch = &self.pull.stretch;
+        let at = stretch.rows.start + row;
+        stretch.dwells.is_empty() || stretch.dwells.iter().any(|dwell| dwell.contains(&at))
     }
 
     /// Speed at the row where `pick` of the values is.

@@ -41,8 +41,11 @@ fn may_stand_still(channel: Channel) -> bool {
 pub(super) fn frozen(facts: &Facts) -> Vec<Check> {
     const WHAT: &str = "stuck readings";
     let time = facts.time();
-    if time.is_empty() {
-        return vec![Check::not_seen(WHAT, "the log has no time")];
+    if time.is_empty() || !facts.sweeps() {
+        return vec![Check::not_seen(
+            WHAT,
+            "only a sweep shows them: held readings may stand still",
+        )];
     }
     let rows = facts.pull.stretch.rows.clone();
     let worst = facts

@@ -10,6 +10,8 @@ use std::f64::consts::PI;
 const WITHIN: f64 = 0.3;
 /// Below this speed the engine stands, rad/s.
 const STANDS: f64 = 150.0 * PI / 30.0;
+/// As a sweep sets off, part of the torque goes into the rotating parts at once; that is no hole, s.
+const SETS_OFF: f64 = 0.6;
 /// Readings that make a zero.
 const ZERO_ROWS: usize = 5;
 
@@ -23,8 +25,8 @@ fn hole(facts: &Facts) -> Check {
     let (Some(torque), time) = (facts.read(Channel::Torque), facts.time()) else {
         return Check::not_seen(WHAT, "the log has no torque as read");
     };
-    if time.is_empty() {
-        return Check::not_seen(WHAT, "the log has no time");
+    if time.is_empty() || !facts.sweeps() {
+        return Check::not_seen(WHAT, "only a sweep shows them");
     }
     let Some((row, share)) = deepest(torque, time) else {
         return Check::not_seen(WHAT, "too few readings");
@@ -42,13 +44,14 @@ fn hole(facts: &Facts) -> Check {
 }
 
 /// Row and depth of the deepest fall of the local middle of torque within [`WITHIN`], as a share of
-/// the middle before; the last tenth, in which the operator closes the throttle, is left out.
+/// the middle before; the setting off and the last tenth, in which the operator closes the throttle,
+/// are left out.
 fn deepest(torque: &[f64], time: &[f64]) -> Option<(usize, f64)> {
     let until = torque.len() - torque.len() / 10;
     let smooth: Vec<f64> = (0..until).map(|row| middle(torque, row)).collect();
     let mut worst = None;
-    let mut from = 0;
-    for row in 0..until {
+    let mut from = time.partition_point(|t| t - time[0] < SETS_OFF);
+    for row in from..until {
         while time[row] - time[from] > WITHIN {
             from += 1;
         }

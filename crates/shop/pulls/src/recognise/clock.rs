@@ -83,10 +83,7 @@ fn time_of(
     doubts: &mut Vec<Doubt>,
 ) -> Option<Vec<f64>> {
     let found = all.iter().find(|f| f.group == group && f.channel == Some(Channel::Time))?;
-    let scale = match found.scale.filter(|_| found.unit_given) {
-        Some(scale) => scale,
-        None => by_step(found)?,
-    };
+    let scale = found.scale?;
     let time: Vec<f64> = found.values().iter().map(|v| scale.to_si(*v)).collect();
     let steps = time
         .windows(2)
@@ -104,7 +101,7 @@ fn time_of(
 }
 
 /// The unit in which the middle step of a time is a usual one: s before ms.
-fn by_step(found: &Working) -> Option<Scale> {
+pub(crate) fn by_step(found: &Working) -> Option<Scale> {
     let mut steps: Vec<f64> =
         found.values().windows(2).map(|w| w[1] - w[0]).filter(|d| *d > 0.0).collect();
     if steps.is_empty() {

@@ -20,11 +20,11 @@ const PRESSURES: &[&str] = &["kPa", "bar", "psi"];
 const AIR: &[&str] = &["kPa", "mbar", "inHg", "mmHg", "bar", "psi", "Pa"];
 const TEMPERATURES: &[&str] = &["degC", "degF", "K"];
 
-/// What to expect of a channel; `None` where the file's own scale is kept.
+/// What to expect of a channel; `None` where the file's own scale is kept, and of
+/// time, which goes by its steps.
 pub(crate) fn of(channel: Channel) -> Option<Expected> {
     use Channel::*;
     Some(match channel {
-        Time => expected(&["s", "ms", "min"], 0.0, 3.0e3),
         EngineSpeed => expected(&["rpm", "rev/s", "rad/s"], 50.0, 2100.0),
         Torque | CorrectedTorque => expected(&["N.m", "lb.ft", "kgf.m"], 5.0, 2000.0),
         WheelTorque => expected(&["N.m", "lb.ft"], 50.0, 10_000.0),
@@ -62,6 +62,6 @@ pub(crate) fn of(channel: Channel) -> Option<Expected> {
         Lambda(_) | CylinderLambda(_) => expected(&[""], 0.6, 1.4),
         SparkAdvance => expected(&["deg"], -0.2, 1.1),
         InjectorPulse => expected(&["ms", "us"], 5.0e-4, 0.04),
-        Knock(_) | Battery | Vibration => return None,
+        Time | Knock(_) | Battery | Vibration => return None,
     })
 }

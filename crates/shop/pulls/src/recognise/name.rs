@@ -69,7 +69,7 @@ const SPELLINGS: &[(&str, &[&str])] = &[
     ("pressure press pres druck pression pressione prs", &["pressure"]),
     ("flow durchfluss debit portata mass", &["flow"]),
     ("maf airflow", &["air", "flow"]),
-    ("lambda lam afr o2 wb wideband mixture gemisch ratioaf lbd λ", &["mixture"]),
+    ("lambda lam afr af o2 wb wideband mixture gemisch ratioaf lbd λ", &["mixture"]),
     ("exhaust abgas echappement scarico exh", &["exhaust"]),
     ("egt", &["exhaust", "temperature"]),
     ("spark ignition ign advance adv timing zundung zzp allumage", &["spark"]),
@@ -294,12 +294,13 @@ fn split(heading: &str) -> Vec<String> {
     with_digits(words)
 }
 
-/// `o`, `2` back to `o2`.
+/// `o`, `2` back to `o2`, `a`, `f` to `af`.
 fn with_digits(words: Vec<String>) -> Vec<String> {
     let mut out: Vec<String> = Vec::with_capacity(words.len());
     for word in words {
         match out.last_mut() {
             Some(before) if before == "o" && word == "2" => before.push('2'),
+            Some(before) if before == "a" && word == "f" => before.push('f'),
             _ => out.push(word),
         }
     }
@@ -384,6 +385,7 @@ mod tests {
         check("tair", Channel::IntakeAirTemperature);
         check("mfuel", Channel::FuelFlow);
         check("Ansaugluft", Channel::IntakeAirTemperature);
+        check("Left A/F Ratio", Channel::Lambda(1));
         check("Time", Channel::Time);
     }
 

@@ -1,5 +1,6 @@
 //! Units that nobody wrote: chosen by what the numbers can be, and asked about where two fit.
 
+use super::clock::by_step;
 use super::columns::Working;
 use super::expected::{self, Expected};
 use super::finding::{Confidence, Doubt};
@@ -20,6 +21,10 @@ pub(crate) fn units(all: &mut [Working], pulling: impl Fn(usize, usize) -> bool)
     let temperature = temperature_scale(all, &pulling);
     for (i, found) in all.iter_mut().enumerate() {
         let (Some(channel), group) = (found.channel, found.group) else { continue };
+        if channel == Channel::Time {
+            found.scale = found.scale.or_else(|| by_step(found));
+            continue;
+        }
         let Some(expected) = expected::of(channel) else { continue };
         let Some(middle) = found.middle(|row| pulling(group, row)) else {
             found.because("it has no numbers");
