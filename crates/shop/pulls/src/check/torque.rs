@@ -50,8 +50,9 @@ fn deepest(torque: &[f64], time: &[f64]) -> Option<(usize, f64)> {
     let until = torque.len() - torque.len() / 10;
     let smooth: Vec<f64> = (0..until).map(|row| middle(torque, row)).collect();
     let mut worst = None;
-    let mut from = time.partition_point(|t| t - time[0] < SETS_OFF);
-    for row in from..until {
+    let first = time.partition_point(|t| t - time[0] < SETS_OFF);
+    let mut from = first;
+    for row in first..until {
         while time[row] - time[from] > WITHIN {
             from += 1;
         }
