@@ -91,6 +91,10 @@ pub enum Verb {
     Pulls(Pulls),
     /// What must be looked at before the next pull
     CheckPull(CheckPull),
+    /// Torque and power brought to the air of a standard, by its name
+    Correct(Correct),
+    /// Two builds by their pulls: is it real, where, how much, what would settle it
+    Compare(Compare),
     /// Order and number of pulls for a test, and what they can see
     PlanTest(PlanTest),
     /// The JSON schema of the engine, session or dyno file, for editors and checkers

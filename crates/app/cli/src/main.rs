@@ -76,6 +76,8 @@ fn run(verb: Verb, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure
         Verb::Read(args) => verbs::read::run(&args, manner),
         Verb::Pulls(args) => verbs::pulls::run(&args, manner, shop),
         Verb::CheckPull(args) => verbs::check_pull::run(&args, manner, shop),
+        Verb::Correct(args) => verbs::correct::run(&args, manner, shop),
+        Verb::Compare(args) => verbs::compare::run(&args, manner, shop),
         Verb::PlanTest(args) => verbs::plan_test::run(&args, manner),
         Verb::Schema(args) => verbs::schema::run(&args, manner),
         Verb::Units(args) => verbs::units::run(&args, manner),

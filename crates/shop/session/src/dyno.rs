@@ -12,6 +12,8 @@ use crate::seen::{self, Seen};
 /// What is known of one dyno.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Dyno {
+    /// Its file as the loader knows it.
+    pub file: String,
     /// What it is called in the shop.
     pub name: String,
     /// Engine dyno or roller.
@@ -89,6 +91,7 @@ pub fn of(form: &mut Form, entry: &Entry) -> Option<Dyno> {
     }
     entry.text("name")?;
     Some(Dyno {
+        file: String::new(),
         name,
         kind,
         absorber: entry.text("absorber").map(str::to_owned),

@@ -43,7 +43,7 @@ pub fn load_session(entry: &str, loader: &dyn Loader) -> Loaded<Session> {
 #[must_use]
 pub fn load_dyno(entry: &str, loader: &dyn Loader) -> Loaded<Dyno> {
     let mut reading = Reading::new(loader);
-    let dyno = reading.tree(entry, None).and_then(|root| reading.dyno(&root));
+    let dyno = reading.tree(entry, None).and_then(|root| reading.dyno(entry, &root));
     reading.end(dyno)
 }
 
@@ -96,12 +96,12 @@ impl<'a> Reading<'a> {
         Loaded { read, doubts, sources }
     }
 
-    fn dyno(&mut self, root: &Node) -> Option<Dyno> {
+    fn dyno(&mut self, file: &str, root: &Node) -> Option<Dyno> {
         let mut form = Form::of(File::Dyno);
         let entry = form.whole(root);
         let dyno = dyno::of(&mut form, &entry);
         self.take(form);
-        dyno
+        dyno.map(|dyno| Dyno { file: file.to_owned(), ..dyno })
     }
 
     fn session(&mut self, name: &str, root: &Node) -> Option<Session> {
@@ -157,12 +157,12 @@ impl<'a> Reading<'a> {
         if entry.says("dyno") {
             let way = join(folder(name), entry.text("dyno")?);
             let root = self.tree(&way, Some((entry, "dyno")))?;
-            return self.dyno(&root);
+            return self.dyno(&way, &root);
         }
         let beside = join(folder(name), BESIDE);
         self.loader.text(&beside)?;
         let root = self.tree(&beside, None)?;
-        self.dyno(&root)
+        self.dyno(&beside, &root)
     }
 
     /// A log that is not in its folder is asked about; the others can be worked with.

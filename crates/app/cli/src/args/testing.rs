@@ -105,3 +105,65 @@ pub struct CheckPull {
     #[arg(long)]
     pub all: bool,
 }
+
+/// `correct`
+#[derive(Debug, Args)]
+pub struct Correct {
+    /// The day.
+    #[command(flatten)]
+    pub day: DayArgs,
+    /// Only these pulls, by number or name; all of them when left out
+    #[arg(long, value_name = "PULL")]
+    pub pull: Vec<String>,
+}
+
+/// `compare`
+#[derive(Debug, Args)]
+pub struct Compare {
+    /// One day, or several: A and B may have been run on different ones.
+    #[command(flatten)]
+    pub day: DayArgs,
+    /// The build compared with; the first one run when left out
+    #[arg(long, value_name = "BUILD")]
+    pub a: Option<String>,
+    /// The changed build; the other one when left out
+    #[arg(long, value_name = "BUILD")]
+    pub b: Option<String>,
+    /// Which log is A and which B, in their order, where no session file says it: ABBA, A3B3A3
+    #[arg(long, value_name = "ORDER", conflicts_with_all = ["a", "b"])]
+    pub order: Option<String>,
+    /// Smallest difference that matters; the session file's, else 0.5 %
+    #[arg(long, value_name = "SHARE")]
+    pub worth: Option<String>,
+    /// What is between A and B; the session file's, else a bolt-on part
+    #[arg(long, value_enum)]
+    pub change: Option<ChangeWord>,
+    /// Speeds the answer is wanted over: "4500:8000"; the session file's, else all that are shared
+    #[arg(long, value_name = "RPM")]
+    pub range: Option<String>,
+    /// The planned pulls were looked at before these were added: one extension
+    #[arg(long)]
+    pub extended: bool,
+    /// Write the scatter that this day showed into the dyno's own record
+    #[arg(long)]
+    pub remember: bool,
+    /// Exit with 1 unless the answer is this
+    #[arg(long, value_enum, value_name = "ANSWER")]
+    pub assert: Option<AnswerWord>,
+    /// Write pulls and difference as a picture
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub svg: Option<PathBuf>,
+}
+
+/// An answer that `compare --assert` may ask for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum AnswerWord {
+    /// A real gain or loss
+    Real,
+    /// A real gain
+    Gain,
+    /// A real loss
+    Loss,
+    /// No difference worth having
+    NoDifference,
+}

@@ -39,6 +39,8 @@ pub struct Day {
     pub standard_said: bool,
     /// Limits for the checks.
     pub limits: Limits,
+    /// Folder of the shop, below which the files of the session lie.
+    pub root: PathBuf,
 }
 
 /// A pull of the day.
@@ -94,6 +96,11 @@ pub fn open(args: &DayArgs, shop: Option<&Path>) -> Result<Day, Failure> {
     }
 }
 
+/// True for a session file, or a folder with one in it.
+pub fn is_session(path: &str) -> bool {
+    session_file(&[path.to_owned()]).is_some()
+}
+
 fn session_file(logs: &[String]) -> Option<PathBuf> {
     let [only] = logs else { return None };
     let path = Path::new(only);
@@ -141,6 +148,7 @@ fn of_session(
         pulls: Vec::new(),
         missing: Vec::new(),
         limits,
+        root: root.clone(),
         session: None,
     };
     place_pulls(&mut day, &session, &named, &root, air.as_ref());
@@ -243,6 +251,7 @@ fn loose(files: Vec<Logged>, standard: Option<Standard>, air: Option<Air>) -> Da
         standard: standard.unwrap_or(USUAL),
         standard_said: standard.is_some(),
         limits: Limits::shipped(),
+        root: PathBuf::new(),
     };
     every_pull(&mut day, None, air.as_ref());
     day

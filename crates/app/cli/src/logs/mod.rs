@@ -12,7 +12,7 @@ use shortblock_pulls::{Channel, Log, Pull, PullsError, Recognition, Said, Treatm
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-pub use day::{Day, DayPull, open as open_day};
+pub use day::{Day, DayPull, is_session, open as open_day};
 pub use said::said;
 
 /// Largest log that is read, bytes.

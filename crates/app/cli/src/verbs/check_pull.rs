@@ -25,19 +25,10 @@ const STOP: &str = "Stop: no further pull until it is found. Shut down, guards o
 pub fn run(args: &CheckPull, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
     let day = open_day(&args.day, shop)?;
     let checks = checks_of_day(&day);
-    let wanted =
-        |pull: &DayPull| args.pull.is_empty() || args.pull.iter().any(|w| is_called(pull, w));
-    for name in &args.pull {
-        if !day.pulls.iter().any(|pull| is_called(pull, name)) {
-            let all: Vec<&str> = day.pulls.iter().map(|pull| pull.label.as_str()).collect();
-            return Err(Failure::NotFound(format!(
-                "there is no pull {name}\nhint: there is {}",
-                all.join(", ")
-            )));
-        }
-    }
+    let pulls = chosen(&day, &args.pull)?;
+    let with_checks = day.pulls.iter().zip(&checks);
     let chosen: Vec<(&DayPull, &Vec<Check>)> =
-        day.pulls.iter().zip(&checks).filter(|(pull, _)| wanted(pull)).collect();
+        with_checks.filter(|(pull, _)| pulls.iter().any(|p| std::ptr::eq(*p, *pull))).collect();
     Ok(Done::well(match manner.form {
         Form::Text => chosen
             .iter()
@@ -47,6 +38,24 @@ pub fn run(args: &CheckPull, manner: &Manner, shop: Option<&Path>) -> Result<Don
         Form::Json => line(&as_json(&chosen, manner), manner),
         Form::Csv => as_csv(&chosen, manner),
     }))
+}
+
+/// The pulls that are called by number or name; all of them without any.
+///
+/// # Errors
+/// When there is none of that name.
+pub fn chosen<'a>(day: &'a Day, names: &[String]) -> Result<Vec<&'a DayPull>, Failure> {
+    for name in names {
+        if !day.pulls.iter().any(|pull| is_called(pull, name)) {
+            let all: Vec<&str> = day.pulls.iter().map(|pull| pull.label.as_str()).collect();
+            return Err(Failure::NotFound(format!(
+                "there is no pull {name}\nhint: there is {}",
+                all.join(", ")
+            )));
+        }
+    }
+    let wanted = |p: &&DayPull| names.is_empty() || names.iter().any(|name| is_called(p, name));
+    Ok(day.pulls.iter().filter(wanted).collect())
 }
 
 fn is_called(pull: &DayPull, name: &str) -> bool {

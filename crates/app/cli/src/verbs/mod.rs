@@ -2,7 +2,9 @@
 
 pub mod check;
 pub mod check_pull;
+pub mod compare;
 pub mod completions;
+pub mod correct;
 pub mod diff;
 pub mod edit;
 pub mod help;

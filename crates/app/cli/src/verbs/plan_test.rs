@@ -41,7 +41,10 @@ struct Asked<'a> {
 }
 
 /// A share of torque: "0.5 %".
-fn share(text: &str, option: &str) -> Result<f64, Failure> {
+///
+/// # Errors
+/// When it is none, or outside 0 to 20 %.
+pub fn share(text: &str, option: &str) -> Result<f64, Failure> {
     let hint = "hint: a share of torque, such as \"0.5 %\"";
     let measure = parse(text, Quantity::Fraction).map_err(|e| {
         Failure::NotUnderstood(format!("{option} \"{text}\": {}\n{hint}", e.what()))
@@ -52,7 +55,7 @@ fn share(text: &str, option: &str) -> Result<f64, Failure> {
     })
 }
 
-fn order(text: &str) -> Result<Order, Failure> {
+pub fn order(text: &str) -> Result<Order, Failure> {
     let fault = |what: &str| {
         let hint = "hint: the letters A and B in the order of the pulls: ABBA, A3B3A3";
         Failure::NotUnderstood(format!("--order {text}: {what}\n{hint}"))

@@ -1,0 +1,279 @@
+//! What is compared: the pulls, who is A and who is B, the scatter, what was decided beforehand.
+
+use crate::args::{Compare, DayArgs, Logs};
+use crate::failure::Failure;
+use crate::logs::{Day, DayPull, is_session, open_day};
+use crate::verbs::plan_test::{change, kind, order, share};
+use shortblock_compare::{
+    DynoKind, HistoryKey, Margin, Mode, Order, Plan, PullSet, Scatter, SetAside,
+};
+use shortblock_pulls::sweep::Kind;
+use shortblock_session::{Ran, pull_set};
+use std::f64::consts::PI;
+use std::path::Path;
+
+const RPM: f64 = PI / 30.0;
+/// Smallest difference that matters when nobody said (ours).
+const USUAL_WORTH: f64 = 0.005;
+/// Scatter of pulls is kept by bands of torque as wide as this, N·m (ours).
+const TORQUE_BAND: f64 = 50.0;
+/// A and B of logs without a session file.
+const LETTERS: [&str; 2] = ["A", "B"];
+
+/// The question, with everything it rests on.
+pub struct Asked {
+    /// The days.
+    pub days: Vec<Day>,
+    /// Pulls of A and B: day, place in the day, build.
+    pub chosen: Vec<(usize, usize, String)>,
+    /// What was decided beforehand.
+    pub plan: Plan,
+    /// The scatter.
+    pub scatter: Scatter,
+    /// Key of the dyno's history, where a session file names the dyno.
+    pub key: Option<HistoryKey>,
+    /// Pulls that are no sweep or step test of A or B, in words.
+    pub left_out: Vec<String>,
+}
+
+impl Asked {
+    /// The pulls as the comparison wants them.
+    pub fn pull_set(&self) -> PullSet {
+        let ran: Vec<Ran> = self.chosen.iter().filter_map(|c| self.ran(c)).collect();
+        pull_set(&ran)
+    }
+
+    fn ran<'a>(&'a self, (day, place, build): &'a (usize, usize, String)) -> Option<Ran<'a>> {
+        let of_day = &self.days[*day];
+        let pull = &of_day.pulls[*place];
+        let session = of_day.session.as_ref();
+        let blocks = session.map(|s| s.blocks());
+        let since = session.map(|s| s.pulls_since_stop());
+        // Without a session file every change between A and B is a refit.
+        let counted = || {
+            let before = self.chosen.iter().take_while(|c| (c.0, c.1) != (*day, *place));
+            let mut block = 0;
+            let mut last: Option<&str> = None;
+            for (_, _, name) in before.chain([&(*day, *place, build.clone())]) {
+                block += u32::from(last.is_some_and(|l| l != name));
+                last = Some(name);
+            }
+            block
+        };
+        let at = |list: &Option<Vec<u32>>| list.as_ref()?.get(pull.said?).copied();
+        let dyno = session.and_then(|s| s.dyno.as_ref()).map_or("", |dyno| dyno.name.as_str());
+        Some(Ran {
+            label: &pull.label,
+            build,
+            recording: &of_day.log(pull)?.recognition.recording,
+            pull: of_day.pull(pull)?,
+            air: pull.air.as_ref().ok(),
+            dyno,
+            session: *day as u32,
+            block: at(&blocks).unwrap_or_else(counted),
+            order: pull.said.unwrap_or(*place) as u32,
+            since_stop: at(&since).unwrap_or(*place as u32),
+            inertia_included: session.is_some_and(|s| s.inertia_included == Some(true)),
+            set_aside: set_aside(of_day, pull),
+        })
+    }
+}
+
+/// Whether and when the session file leaves a pull out.
+fn set_aside(day: &Day, pull: &DayPull) -> Option<SetAside> {
+    day.said(pull)?.set_aside.as_ref().map(|out| out.when)
+}
+
+/// Reads the days and settles who is compared with whom.
+pub fn asked(args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
+    let days = days(&args.day, shop)?;
+    let planned = args.order.as_deref().map(order).transpose()?;
+    let named = named(&days, planned.as_ref())?;
+    let (a, b) = builds(args, &days, &named)?;
+    let of_two = named.into_iter().filter(|(_, _, build)| *build == a || *build == b);
+    let (chosen, left_out) = usable(&days, of_two.collect());
+    let session = days.iter().find_map(|day| day.session.as_ref());
+    let margin = match &args.worth {
+        Some(text) => margin(share(text, "--worth")?)?,
+        None => match session.and_then(|s| s.worth_having) {
+            Some(margin) => margin,
+            None => margin(USUAL_WORTH)?,
+        },
+    };
+    let kept =
+        chosen.iter().filter(|(d, p, _)| set_aside(&days[*d], &days[*d].pulls[*p]).is_none());
+    let count = kept.count();
+    let plan = session.and_then(|s| s.plan.as_ref()).or(planned.as_ref());
+    let (from_rpm, to_rpm) = range(args, &days)?;
+    let plan = Plan {
+        a,
+        b,
+        from_rpm,
+        to_rpm,
+        planned_pulls: plan.map_or(count, |order| order.pulls().len()),
+        extended: args.extended,
+        margin,
+    };
+    let key = history_key(&days, &chosen);
+    let scatter = scatter(args, &days, key.as_ref());
+    Ok(Asked { days, chosen, plan, scatter, key, left_out })
+}
+
+/// One day for each session folder; loose logs together make one more.
+fn days(args: &DayArgs, shop: Option<&Path>) -> Result<Vec<Day>, Failure> {
+    let (sessions, loose): (Vec<&String>, Vec<&String>) =
+        args.logs.logs.iter().partition(|path| is_session(path));
+    let one = |logs: Vec<String>| {
+        let column = args.logs.column.clone();
+        let (standard, air) = (args.standard.clone(), args.air.clone());
+        open_day(&DayArgs { logs: Logs { logs, column }, standard, air }, shop)
+    };
+    let mut out: Vec<Day> =
+        sessions.into_iter().map(|path| one(vec![path.clone()])).collect::<Result<_, _>>()?;
+    if !loose.is_empty() {
+        out.push(one(loose.into_iter().cloned().collect())?);
+    }
+    Ok(out)
+}
+
+/// Every pull with the build it was made with: as the session file says, else as `--order` does.
+fn named(days: &[Day], order: Option<&Order>) -> Result<Vec<(usize, usize, String)>, Failure> {
+    let all =
+        days.iter().enumerate().flat_map(|(d, day)| (0..day.pulls.len()).map(move |p| (d, p)));
+    let Some(order) = order else {
+        return Ok(all.map(|(d, p)| (d, p, days[d].pulls[p].build.clone())).collect());
+    };
+    let kept: Vec<(usize, usize)> =
+        all.filter(|(d, p)| set_aside(&days[*d], &days[*d].pulls[*p]).is_none()).collect();
+    if kept.len() != order.pulls().len() {
+        return Err(Failure::NotUnderstood(format!(
+            "--order {order} has {} pulls, and there are {}\nhint: one letter for each pull, in \
+             their order; shortblock pulls lists them",
+            order.pulls().len(),
+            kept.len()
+        )));
+    }
+    let letter = |b: &bool| LETTERS[usize::from(*b)].to_owned();
+    Ok(kept.into_iter().zip(order.pulls()).map(|((d, p), b)| (d, p, letter(b))).collect())
+}
+
+/// A and B: as asked, else the first build and the only other one.
+fn builds(
+    args: &Compare,
+    days: &[Day],
+    named: &[(usize, usize, String)],
+) -> Result<(String, String), Failure> {
+    let mut all: Vec<String> = Vec::new();
+    for (d, p, build) in named {
+        let kept = set_aside(&days[*d], &days[*d].pulls[*p]).is_none();
+        if kept && !build.is_empty() && !all.contains(build) {
+            all.push(build.clone());
+        }
+    }
+    let known = |build: &String| {
+        if all.contains(build) {
+            return Ok(build.clone());
+        }
+        Err(Failure::NotFound(format!(
+            "there is no pull of {build}\nhint: there is {}",
+            if all.is_empty() { "none of a named build".to_owned() } else { all.join(", ") }
+        )))
+    };
+    let a = args.a.as_ref().map(known).transpose()?;
+    let b = args.b.as_ref().map(known).transpose()?;
+    let others: Vec<&String> =
+        all.iter().filter(|x| Some(*x) != a.as_ref() && Some(*x) != b.as_ref()).collect();
+    let nothing = |what: String| {
+        Failure::NotUnderstood(format!(
+            "{what}\nhint: name them with --a and --b, or say which pull is which with --order \
+             ABBA; session.toml gives every pull its build"
+        ))
+    };
+    match (a, b, others.as_slice()) {
+        (Some(a), Some(b), _) => Ok((a, b)),
+        (Some(a), None, [b]) => Ok((a, (*b).clone())),
+        (None, Some(b), [a]) => Ok(((*a).clone(), b)),
+        (None, None, [a, b]) => Ok(((*a).clone(), (*b).clone())),
+        (None, None, []) => Err(nothing("nobody said which build a pull was made with".to_owned())),
+        (None, None, [one]) => Err(nothing(format!("all pulls are of {one}"))),
+        _ => Err(nothing(format!("which two of {}?", all.join(", ")))),
+    }
+}
+
+/// Pulls with a curve, and in words those without.
+fn usable(
+    days: &[Day],
+    named: Vec<(usize, usize, String)>,
+) -> (Vec<(usize, usize, String)>, Vec<String>) {
+    let (good, bad): (Vec<_>, Vec<_>) =
+        named.into_iter().partition(|(d, p, _)| days[*d].pull(&days[*d].pulls[*p]).is_some());
+    let word = |(d, p, _): &(usize, usize, String)| {
+        format!("{}: no curve could be made of its log", days[*d].pulls[*p].label)
+    };
+    (good, bad.iter().map(word).collect())
+}
+
+fn margin(share: f64) -> Result<Margin, Failure> {
+    Margin::per_cent(100.0 * share).map_err(|error| Failure::NotUnderstood(error.to_string()))
+}
+
+/// Range in rpm: as asked, as declared, else everything.
+fn range(args: &Compare, days: &[Day]) -> Result<(f64, f64), Failure> {
+    if let Some(text) = &args.range {
+        let ends = text.split_once(':').and_then(|(from, to)| {
+            let number = |t: &str| t.trim().trim_end_matches("rpm").trim().parse::<f64>().ok();
+            Some((number(from)?, number(to)?))
+        });
+        return ends.filter(|(from, to)| from < to && *from >= 0.0).ok_or_else(|| {
+            Failure::NotUnderstood(format!(
+                "--range {text}: no range of speeds\nhint: from the lower to the higher, in rpm: \
+                 --range 4500:8000"
+            ))
+        });
+    }
+    let declared = days.iter().find_map(|day| day.session.as_ref()?.range);
+    Ok(declared.map_or((0.0, 1.0e5), |(from, to)| (from / RPM, to / RPM)))
+}
+
+/// Dyno, mode, rate and torque band that the scatter of these pulls belongs to.
+fn history_key(days: &[Day], chosen: &[(usize, usize, String)]) -> Option<HistoryKey> {
+    let (day, place, _) = chosen.first()?;
+    let dyno = days[*day].session.as_ref()?.dyno.as_ref()?;
+    let pull = days[*day].pull(&days[*day].pulls[*place])?;
+    let steady = matches!(pull.stretch.kind, Kind::Steps | Kind::Table);
+    let planned = days[*day].limits.planned_rate.map(|rate| rate.value);
+    let rate = planned.or(pull.stretch.rate.map(|rate| rate.mean.abs())).unwrap_or(0.0) / RPM;
+    let best =
+        pull.best_torque()?.mean.iter().copied().filter(|t| t.is_finite()).fold(0.0, f64::max);
+    Some(HistoryKey {
+        dyno: dyno.name.clone(),
+        mode: if steady { Mode::Steady } else { Mode::Sweep },
+        sweep_rate_rpm_s: if steady { 0 } else { rate.round() as u32 },
+        torque_from_nm: ((best / TORQUE_BAND).floor() * TORQUE_BAND) as u32,
+    })
+}
+
+fn scatter(args: &Compare, days: &[Day], key: Option<&HistoryKey>) -> Scatter {
+    let session = days.iter().find_map(|day| day.session.as_ref());
+    let declared = session.and_then(|s| s.change);
+    let change = args
+        .change
+        .map(change)
+        .or(declared)
+        .unwrap_or_else(|| change(crate::args::ChangeWord::BoltOn));
+    let dyno = session.and_then(|s| s.dyno.as_ref());
+    let of = dyno.map_or(kind(crate::args::DynoWord::Engine), |dyno| dyno.kind);
+    match (dyno, key) {
+        (Some(dyno), Some(key)) => {
+            let own = session.and_then(|s| s.name.as_deref());
+            dyno.history(key, own).scatter(of, change)
+        }
+        _ => Scatter::assumed(of, change),
+    }
+}
+
+/// Kind of dyno for words.
+pub fn is_roller(asked: &Asked) -> bool {
+    let kind = |day: &Day| day.session.as_ref()?.dyno.as_ref().map(|dyno| dyno.kind);
+    asked.days.iter().any(|day| kind(day) == Some(DynoKind::Roller))
+}

@@ -1,0 +1,202 @@
+//! `correct`: torque and power brought to the air of a standard, once and by its name, with the
+//! formula, the air, the factor and what was observed beside it.
+
+use crate::Done;
+use crate::args::Correct;
+use crate::failure::{Failure, NOT_WORKED_OUT};
+use crate::json::{clean, line};
+use crate::logs::{Day, DayPull, open_day};
+use crate::manner::{Form, Manner};
+use crate::text::csv_row;
+use crate::verbs::check_pull::chosen;
+use serde_json::{Value as Json, json};
+use shortblock_pulls::Pull;
+use shortblock_session::{AirFrom, InAir};
+use shortblock_sheets::{Table, plain_number};
+use shortblock_units::Quantity;
+use std::f64::consts::PI;
+use std::path::Path;
+
+const RPM: f64 = PI / 30.0;
+/// Speeds of the table on a page, rpm.
+const EVERY: f64 = 250.0;
+
+/// Corrects the pulls that are asked for.
+pub fn run(args: &Correct, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
+    let day = open_day(&args.day, shop)?;
+    let pulls = chosen(&day, &args.pull)?;
+    let text = match manner.form {
+        Form::Text => {
+            let pages = pulls.iter().map(|pull| page(&day, pull, manner));
+            heading(&day, manner) + &pages.collect::<Vec<_>>().join("\n")
+        }
+        Form::Json => line(&as_json(&day, &pulls, manner), manner),
+        Form::Csv => as_csv(&day, &pulls, manner),
+    };
+    let whole = pulls.iter().all(|pull| pull.air.is_ok());
+    Ok(Done { text, code: if whole { 0 } else { NOT_WORKED_OUT } })
+}
+
+/// The standard with its formula, said once.
+fn heading(day: &Day, manner: &Manner) -> String {
+    let about = day.standard.about();
+    let mut out = manner.strong(&format!("{}\n", day.standard));
+    if let Some(formula) = about.spark {
+        out += &manner.wrapped(&format!("{formula}; reference: {}", about.reference), 2);
+    }
+    if !day.standard_said {
+        let text = "Nobody named a standard; this is the usual one for spark ignition. Another one: \
+                    --standard NAME";
+        out += &manner.wrapped(text, 2);
+    }
+    out + &manner.wrapped(&format!("how far its text is known here: {}", about.source), 2) + "\n"
+}
+
+fn page(day: &Day, pull: &DayPull, manner: &Manner) -> String {
+    let mut out = manner.strong(&pull.label) + "\n";
+    let Some(found) = day.pull(pull) else {
+        return out + &manner.wrapped("no pull could be made of this log; see  shortblock read", 2);
+    };
+    match &pull.air {
+        Err(why) => out + &manner.wrapped(&format!("not corrected: {why}"), 2),
+        Ok(air) => {
+            out += &manner.wrapped(&of_air(air), 2);
+            for remark in &air.against {
+                out += &manner.wrapped(&format!("! {remark}"), 2);
+            }
+            for remark in &air.beside {
+                out += &manner.wrapped(remark, 2);
+            }
+            out + &table(found, air, manner)
+        }
+    }
+}
+
+/// Air and factor in words.
+fn of_air(air: &InAir) -> String {
+    let a = &air.first().air;
+    let from = match air.from {
+        AirFrom::Log => "read by the log",
+        AirFrom::Session => "read by the session file's station",
+        AirFrom::Said => "as said",
+    };
+    format!(
+        "factor {:.4}: {:.2} kPa, of it {:.2} kPa vapour, {:.1} degC, {from}",
+        air.factor(),
+        a.pressure() / 1e3,
+        a.vapour_pressure() / 1e3,
+        a.temperature() - 273.15
+    )
+}
+
+/// Observed and corrected torque (N·m) at the points of a pull.
+fn columns(pull: &Pull, air: &InAir) -> Option<(Vec<f64>, Vec<f64>)> {
+    let observed = pull.best_torque()?.mean.clone();
+    let corrected = air.corrected(&observed).ok()?;
+    Some((observed, corrected))
+}
+
+fn table(pull: &Pull, air: &InAir, manner: &Manner) -> String {
+    let Some((observed, corrected)) = columns(pull, air) else {
+        return manner.wrapped(
+            "this log has no torque as read, or the standard wants friction that nobody measured",
+            2,
+        );
+    };
+    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
+    let head = |word: &str, unit| format!("{word}, {}", manner.symbol(unit));
+    let headings = [
+        "rpm".to_owned(),
+        head("as read", torque),
+        head("corrected", torque),
+        head("as read", power),
+        head("corrected", power),
+    ];
+    let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
+    let mut table = Table::new(&headings);
+    for ((w, o), c) in pull.speeds.iter().zip(&observed).zip(&corrected) {
+        let rpm = w / RPM;
+        let round = (rpm / EVERY - (rpm / EVERY).round()).abs() < 0.02;
+        if !c.is_finite() || (!round && pull.speeds.len() > 30) {
+            continue;
+        }
+        let one = |si: f64, unit: &shortblock_units::Unit| plain_number(unit.from_si(si), 1);
+        table.row(vec![
+            plain_number(rpm, 0),
+            one(*o, torque),
+            one(*c, torque),
+            one(o * w, power),
+            one(c * w, power),
+        ]);
+    }
+    let inertia = if pull.with_inertia.is_some() {
+        manner.wrapped("\"As read\" holds the torque that accelerates the rotating parts.", 2)
+    } else {
+        String::new()
+    };
+    table.text(2) + &inertia
+}
+
+fn as_json(day: &Day, pulls: &[&DayPull], manner: &Manner) -> Json {
+    let torque = manner.unit(Quantity::Torque);
+    let one = |pull: &&DayPull| {
+        let air = pull.air.as_ref();
+        let columns = day.pull(pull).zip(air.ok()).and_then(|(p, a)| Some((p, columns(p, a)?)));
+        let list = |values: &[f64]| -> Vec<f64> {
+            values.iter().map(|v| clean(torque.from_si(*v))).collect()
+        };
+        json!({
+            "pull": pull.label,
+            "factor": air.ok().map(|a| clean(a.factor())),
+            "pressure_kpa": air.ok().map(|a| clean(a.first().air.pressure() / 1e3)),
+            "vapour_pressure_kpa": air.ok().map(|a| clean(a.first().air.vapour_pressure() / 1e3)),
+            "temperature_degc": air.ok().map(|a| clean(a.first().air.temperature() - 273.15)),
+            "against": air.ok().map(|a| a.against.clone()),
+            "beside": air.ok().map(|a| a.beside.clone()),
+            "not_corrected": air.err().map(ToString::to_string),
+            "curve": columns.map(|(p, (observed, corrected))| json!({
+                "speed": { "unit": "rpm",
+                    "values": p.speeds.iter().map(|w| clean(w / RPM)).collect::<Vec<_>>() },
+                "observed_torque": { "unit": torque.symbol, "values": list(&observed) },
+                "corrected_torque": { "unit": torque.symbol, "values": list(&corrected) },
+            })),
+        })
+    };
+    let about = day.standard.about();
+    json!({
+        "format": "shortblock/correct/1",
+        "standard": { "key": about.key, "name": day.standard.to_string(), "formula": about.spark },
+        "pulls": pulls.iter().map(one).collect::<Vec<_>>(),
+    })
+}
+
+fn as_csv(day: &Day, pulls: &[&DayPull], manner: &Manner) -> String {
+    let torque = manner.unit(Quantity::Torque);
+    let headings = [
+        "pull".to_owned(),
+        "standard".to_owned(),
+        "factor".to_owned(),
+        "speed rpm".to_owned(),
+        format!("observed torque {}", torque.symbol),
+        format!("corrected torque {}", torque.symbol),
+    ];
+    let mut out = csv_row(&headings);
+    for pull in pulls {
+        let (Some(found), Ok(air)) = (day.pull(pull), &pull.air) else { continue };
+        let Some((observed, corrected)) = columns(found, air) else { continue };
+        for ((w, o), c) in found.speeds.iter().zip(&observed).zip(&corrected) {
+            if !c.is_finite() {
+                continue;
+            }
+            out += &csv_row(&[
+                pull.label.clone(),
+                day.standard.about().key.to_owned(),
+                clean(air.factor()).to_string(),
+                clean(w / RPM).to_string(),
+                clean(torque.from_si(*o)).to_string(),
+                clean(torque.from_si(*c)).to_string(),
+            ]);
+        }
+    }
+    out
+}
