@@ -179,6 +179,11 @@ impl Build {
         self.heading.unnamed && empty
     }
 
+    /// True where the name was made from the place.
+    pub fn is_unnamed(&self) -> bool {
+        self.heading.unnamed
+    }
+
     /// Name of the column.
     pub fn name(&self) -> &str {
         &self.heading.name

@@ -66,11 +66,11 @@ fn sixteen_bits(bytes: &[u8]) -> Option<&'static Encoding> {
     }
 }
 
-/// False where more than a tenth of the first bytes are control characters.
+/// False where more than a twentieth of the first bytes are control characters.
 fn is_text(bytes: &[u8]) -> bool {
     let head = &bytes[..bytes.len().min(HEAD)];
     let odd = |byte: &&u8| **byte < 32 && !matches!(**byte, b'\t' | b'\n' | b'\r' | 0x0C | 0x1A);
-    head.iter().filter(odd).count() * 10 <= head.len()
+    head.iter().filter(odd).count() * 20 <= head.len()
 }
 
 /// True where the bytes hold more characters of several bytes than bytes that fit none: UTF-8 with

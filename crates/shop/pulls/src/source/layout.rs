@@ -23,6 +23,9 @@ pub struct Layout<'a> {
     pub first_row: usize,
     /// Line of the first row.
     pub first_line: usize,
+    /// Cells of a row: of most rows of the file, or of this table's headings and first rows where
+    /// they agree on another number.
+    pub width: usize,
 }
 
 /// Cells of a line by kind.
@@ -77,6 +80,7 @@ pub fn find<'a>(
         above.push((here, line));
         line += lines;
     };
+    let manner = &Manner { width: width(text, &above, &first, manner), ..*manner };
     let start = headings_start(&above, manner);
     above[..start].iter().for_each(|(record, _)| report.remark(raw(text, record)));
     let top = &above[start..];
@@ -85,6 +89,7 @@ pub fn find<'a>(
         heading_line: top.first().map(|(_, line)| *line),
         first_row: first.start,
         first_line: line,
+        width: manner.width,
         ..Layout::default()
     };
     layout.heading_lines.retain(|line| !line.is_empty());
@@ -100,15 +105,29 @@ pub fn raw<'a>(text: &'a str, record: &Record<'_>) -> &'a str {
 
 /// True where the next line that is not blank is a row too, or nothing follows.
 fn row_follows(text: &str, here: &Record<'_>, manner: &Manner) -> bool {
+    following(text, here, manner.delimiter).is_none_or(|next| is_row(&next, manner.width))
+}
+
+/// The next line that is not blank.
+fn following<'a>(text: &'a str, here: &Record<'_>, delimiter: Delimiter) -> Option<Record<'a>> {
     let mut at = next_line(text, here.end);
     while at < text.len() {
-        let next = record(text, at, manner.delimiter);
+        let next = record(text, at, delimiter);
         if !next.blank() {
-            return is_row(&next, manner.width);
+            return Some(next);
         }
         at = next_line(text, next.end);
     }
-    true
+    None
+}
+
+/// Cells of the rows of this table.
+fn width(text: &str, above: &[(Record<'_>, usize)], first: &Record<'_>, manner: &Manner) -> usize {
+    let cells = first.cells.len();
+    let heading = above.iter().rev().map(|(record, _)| record).find(|record| !record.blank());
+    let agreed = heading.is_some_and(|heading| heading.cells.len() == cells)
+        && following(text, first, manner.delimiter).is_some_and(|next| next.cells.len() == cells);
+    if agreed && cells > 1 { cells } else { manner.width }
 }
 
 /// Place in `above` of the first line of headings; its length where there are none.

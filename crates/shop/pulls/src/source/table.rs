@@ -75,7 +75,8 @@ struct Pass<'a> {
     rows: usize,
     parts: Vec<usize>,
     /// Lines that are no rows, of which it is not known yet whether rows follow.
-    pending: Vec<(usize, &'a str)>,
+    /// Line, text, and the cells where there were numbers but too few.
+    pending: Vec<(usize, &'a str, Option<usize>)>,
     blank_before: bool,
     /// First value of the row before.
     last_first: f64,
@@ -96,6 +97,7 @@ pub fn read(text: &str, manner: &Manner, layout: &Layout<'_>, report: &mut Repor
         next = pass.run();
     }
     report.absorb(pass.report);
+    warn_of_names(&pass.columns, manner, layout, report);
     let (group, began) = finish(pass.columns, pass.parts, pass.rows, report);
     Table { group, began, next }
 }
@@ -120,6 +122,32 @@ fn builds(text: &str, manner: &Manner, layout: &Layout<'_>) -> Vec<Build> {
         layout.headings.iter().enumerate().rposition(|(column, heading)| !behind(heading, column));
     let headings = layout.headings.iter().take(last.map_or(0, |last| last + 1)).enumerate();
     headings.map(|(column, heading)| Build::new(heading, cells(column), manner.decimal)).collect()
+}
+
+/// Warns of columns without headings.
+fn warn_of_names(columns: &[Build], manner: &Manner, layout: &Layout<'_>, report: &mut Report) {
+    let kept = || columns.iter().filter(|column| !column.is_superfluous());
+    let unnamed = kept().filter(|column| column.is_unnamed()).count();
+    let kind = "columns without heading";
+    if layout.heading_line.is_none() {
+        let text = "the columns have no headings; they are named by their place";
+        report.warn(kind, Some(layout.first_line), None, text);
+    } else if kept().next_back().is_some_and(Build::is_unnamed) {
+        let mut text = format!(
+            "{} headings for {} columns; those without are named by their place",
+            kept().count() - unnamed,
+            kept().count()
+        );
+        if manner.delimiter == Delimiter::Sign(b',') {
+            text += ". Where the comma is the decimal sign too, export with semicolons";
+        }
+        report.warn(kind, layout.heading_line, None, text);
+    } else {
+        for column in kept().filter(|column| column.is_unnamed()) {
+            let text = "has no heading; it is named by its place";
+            report.warn(kind, layout.heading_line, Some(column.name()), text);
+        }
+    }
 }
 
 impl<'a> Pass<'a> {
@@ -318,8 +346,7 @@ impl<'a> Pass<'a> {
     fn check_length(&mut self, line: usize) {
         let (cells, width) = (self.trial.cells, self.columns.len());
         if self.trial.extra > 0 {
-            let text =
-                format!("{cells} cells for {width} columns; those behind the last are left out");
+            let text = format!("{}; those behind the last are left out", counted(cells, width));
             self.report.warn("rows with too many cells", Some(line), None, text);
         }
         if cells >= width {
@@ -329,14 +356,14 @@ impl<'a> Pass<'a> {
         if cells >= self.manner.width {
             return;
         }
-        let mut text = format!("{cells} cells for {width} columns; the others are read as missing");
+        let mut text = format!("{}; the others are read as missing", counted(cells, width));
         if self.trial.end == self.text.len() {
             // The last number of a file that was cut may be cut too.
             self.trial.values[cells - 1] = f64::NAN;
             self.trial.words.retain(|(column, _)| column + 1 < cells);
             text = format!(
-                "the file ends within this row: {cells} cells for {width} columns; the last \
-                            and those that lack are read as missing"
+                "the file ends within this row: {}; the last and those that lack are read as missing",
+                counted(cells, width)
             );
         }
         self.report.warn("rows with too few cells", Some(line), None, text);
@@ -378,28 +405,32 @@ impl<'a> Pass<'a> {
         rows >= 2
     }
 
+    /// Keeps a line that is no row until it is known whether rows follow.
     fn set_aside(&mut self, line: usize, written: &'a str) {
-        if self.trial.numbers > 0 && self.trial.odd.is_empty() {
-            let text = format!(
-                "{} cells for {} columns; the line is left out of the rows",
-                self.trial.cells,
-                self.columns.len()
-            );
-            self.report.warn("rows with too few cells", Some(line), None, text);
-        }
-        self.pending.push((line, written));
+        let short = self.trial.numbers > 0 && self.trial.odd.is_empty();
+        self.pending.push((line, written, short.then_some(self.trial.cells)));
     }
 
     /// Hands lines that are no rows to the remarks, with a warning where rows follow.
     fn keep_pending(&mut self, rows_follow: bool) {
-        for (line, written) in self.pending.drain(..) {
+        for (line, written, cells) in self.pending.drain(..) {
             if rows_follow {
-                let text = format!("{} is no row; kept as a remark", quote(written));
+                let why = match cells {
+                    Some(cells) => counted(cells, self.columns.len()),
+                    None => quote(written),
+                };
+                let text = format!("{why} is no row; kept as a remark");
                 self.report.warn("lines between the rows", Some(line), None, text);
             }
             self.report.remark(written);
         }
     }
+}
+
+/// How many cells there are for how many columns, in words.
+fn counted(cells: usize, columns: usize) -> String {
+    let s = if cells == 1 { "" } else { "s" };
+    format!("{cells} cell{s} for {columns} columns")
 }
 
 impl<'a> Trial<'a> {

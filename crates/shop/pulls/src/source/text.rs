@@ -35,6 +35,7 @@ pub fn read(bytes: &[u8]) -> Result<Log, PullsError> {
     let mut log = Log { form: Form::Text(dialect), ..Log::default() };
     let mut manner = manner;
     loop {
+        manner.width = layout.width;
         let table = table::read(&text, &manner, &layout, &mut report);
         log.started = log.started.or(table.began);
         log.groups.push(table.group);

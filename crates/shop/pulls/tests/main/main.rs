@@ -12,5 +12,6 @@ mod lagging;
 mod made;
 mod mdf;
 mod memory;
+mod messages;
 mod recognise;
 mod written;
