@@ -28,6 +28,26 @@ pub const WORDS: &[Word] = &[
         "Of two predicted builds: predict A.toml B.toml gives B less A. Its ± is its own and smaller than the ± of the two curves, because what is not known of both builds alike, and what the model has wrong in both, drops out. More or less: the difference is larger than its ±. Can't tell: its ± covers zero, so either build may be the better one.\nOnly pulls prove a gain: predicted differences say what is worth building and testing.",
     ),
     w(
+        "pull",
+        &["sweep", "run"],
+        "One sweep of engine speed under load, from run-up to tail, or one step test. The unit of every comparison is the pull, not the reading: readings within a pull move together. Found by shortblock read; a pull is never set aside by the program, only by a person with a reason.",
+    ),
+    w(
+        "observed",
+        &["as read", "corrected", "correction factor"],
+        "Observed is as the dyno read it. Corrected is brought to the air of a named standard by one factor a pull; what is corrected can't be corrected again. shortblock correct shows formula, air and factor; the observed figure always stands beside the corrected one.",
+    ),
+    w(
+        "real",
+        &["real gain", "real loss", "no difference worth having", "verdict"],
+        "The four answers of compare. No difference worth having: the 90 % interval of the average lies within what you called worth having, and no stretch of 300 rpm lies beyond it. Real gain, real loss: the interval of the average excludes zero (97 times in 100), or the band over speed does over at least 300 rpm on end. Can't tell: neither; the page says what would settle it. One pull a side is never real.",
+    ),
+    w(
+        "refit",
+        &["change-over", "refitting", "setting", "bolt-on", "opened"],
+        "Taking parts off and putting them, or others, on moves an engine by itself. More pulls between two refits never make that smaller; going back to A does. A setting (spark, jet, phase) unbolts nothing: 0.1 % is assumed; a bolt-on part 0.3 %; an opened engine 0.6 % (assumed, no source, until the dyno's own record knows better: compare --remember).",
+    ),
+    w(
         "predicted",
         &["prediction", "◇"],
         "Worked out by the model, not run on a dynamometer. Marked ◇, drawn dashed. A prediction is never shown as measured.",

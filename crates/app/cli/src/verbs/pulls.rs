@@ -20,6 +20,8 @@ use std::f64::consts::PI;
 use std::path::Path;
 
 const RPM: f64 = PI / 30.0;
+/// Column of the build.
+const BUILD: usize = 1;
 
 /// Reads a day and says what its pulls were.
 pub fn run(args: &Pulls, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
@@ -119,10 +121,19 @@ fn heading(day: &Day, manner: &Manner) -> String {
 fn table(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Table {
     let unit = |of| manner.symbol(manner.unit(of));
     let (torque, power) = (unit(Quantity::Torque), unit(Quantity::Power));
-    let headings = ["pull", "build", "rpm", "rpm/s", "factor", &torque, "at", &power, "at", "look"];
+    let mut headings =
+        vec!["pull", "build", "rpm", "rpm/s", "factor", &torque, "at", &power, "at", "look"];
+    let builds = day.pulls.iter().any(|pull| !pull.build.is_empty());
+    if !builds {
+        headings.remove(BUILD);
+    }
     let mut table = Table::new(&headings).first_left();
     for (pull, of_pull) in day.pulls.iter().zip(checks) {
-        table.row(row(day, pull, of_pull, manner));
+        let mut cells = row(day, pull, of_pull, manner);
+        if !builds {
+            cells.remove(BUILD);
+        }
+        table.row(cells);
     }
     table
 }

@@ -5,4 +5,5 @@ mod golden;
 mod manners;
 mod predicting;
 mod program;
+mod testing;
 mod wrong_input;
