@@ -1,7 +1,7 @@
 //! The columns of a log with what their names, units and numbers say, before anything is decided.
 
 use super::finding::{Confidence, Match, Said};
-use super::name::named;
+use super::name::{Named, named};
 use super::power::median;
 use super::scale::{Datum, Scale, Written, written};
 use crate::channel::Channel;
@@ -114,6 +114,13 @@ fn take_said(found: &mut Working, said: &Said) {
 
 fn take_written(found: &mut Working) {
     let heading = found.heading();
+    if let Some((name, unit)) = unit_in_heading(heading).filter(|_| found.source.unit.is_empty()) {
+        found.channel = Some(name.channel);
+        found.confidence = if name.plain { Confidence::Likely } else { Confidence::Guess };
+        found.because(format!("\"{heading}\" names {} and its unit", name.channel.name()));
+        take_unit(found, name.channel, unit);
+        return;
+    }
     let Some(name) = named(heading) else {
         by_unit_alone(found);
         return;
@@ -123,6 +130,16 @@ fn take_written(found: &mut Working) {
     found.because(format!("\"{heading}\" names {}", name.channel.name()));
     let text = &found.source.unit;
     take_unit(found, name.channel, text);
+}
+
+/// A heading that ends in a unit of what it names, in one word or two: `Torque Nm`, `Torque lb ft`.
+fn unit_in_heading(heading: &str) -> Option<(Named, &str)> {
+    let blanks: Vec<usize> = heading.trim_end().match_indices(' ').map(|(i, _)| i).collect();
+    blanks.iter().rev().take(2).find_map(|&at| {
+        let (name, unit) = (named(&heading[..at])?, heading[at..].trim());
+        matches!(written(name.channel, unit), Written::Fits(Scale::Unit(_), _))
+            .then_some((name, unit))
+    })
 }
 
 /// A heading that says nothing beside a unit that only one channel has.

@@ -296,6 +296,21 @@ fn terse_headings_with_units_of_their_own_kind() {
 }
 
 #[test]
+fn a_unit_that_ends_the_heading_is_read() {
+    let log = log(vec![
+        column("RPM", "", Channel::EngineSpeed, |w| round(w / RPM, 0)),
+        column("Torque lb ft", "", Channel::Torque, |t| round(t / POUND_FOOT, 1)),
+        column("Oil temp F", "", Channel::OilTemperature, |t| round((t - 273.15) * 1.8 + 32.0, 0)),
+        column("Throttle %", "", Channel::Throttle, |x| round(x * 100.0, 1)),
+    ]);
+    let found = recognise(&log, &[]);
+    assert_eq!(found.doubts, []);
+    check(&found, Channel::Torque, 0.05 * POUND_FOOT);
+    check(&found, Channel::OilTemperature, 0.5 / 1.8);
+    check(&found, Channel::Throttle, 0.0005);
+}
+
+#[test]
 fn a_layout_is_not_used_when_the_unit_row_differs() {
     let first = log(vec![column("RPM", "rpm", Channel::EngineSpeed, |w| w / RPM)]);
     let layout = Layout::confirmed(&first, &recognise(&first, &[]).matches);
