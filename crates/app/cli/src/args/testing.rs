@@ -15,6 +15,9 @@ pub struct PlanTest {
     /// What the pulls are made on
     #[arg(long, value_enum, default_value = "engine")]
     pub dyno: DynoWord,
+    /// The dyno's own record (dyno.toml): its scatter instead of the assumed one
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with = "dyno")]
+    pub record: Option<String>,
     /// Difference whose chance of being found is asked for; as --worth when left out
     #[arg(long, value_name = "SHARE")]
     pub gain: Option<String>,

@@ -3,13 +3,18 @@
 use crate::Done;
 use crate::args::{ChangeWord, DynoWord, PlanTest};
 use crate::failure::Failure;
+use crate::files::Entry;
 use crate::json::{clean, line};
 use crate::manner::{Form, Manner};
-use crate::text::csv_row;
+use crate::text::{counted, csv_row};
 use serde_json::{Value as Json, json};
-use shortblock_compare::{Advice, Change, Design, DynoKind, Margin, Order, Scatter, plan_test};
+use shortblock_compare::{
+    Advice, Change, Design, DynoKind, HistoryKey, Margin, Order, Scatter, plan_test,
+};
+use shortblock_session::load_dyno;
 use shortblock_sheets::Table;
 use shortblock_units::{Quantity, parse};
+use std::path::Path;
 
 /// Guards and people: shown where a plan of pulls begins.
 const CAUTION: &str = "Before every pull: guard on coupling and shaft, exhaust led out and the \
@@ -18,15 +23,21 @@ const CAUTION: &str = "Before every pull: guard on coupling and shaft, exhaust l
                        never alone. Local codes come first.";
 
 /// Weighs the usual orders and those asked for.
-pub fn run(args: &PlanTest, manner: &Manner) -> Result<Done, Failure> {
+pub fn run(args: &PlanTest, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
     let worth = share(&args.worth, "--worth")?;
     let margin = Margin::per_cent(100.0 * worth)
         .map_err(|error| Failure::NotUnderstood(format!("--worth {}: {error}", args.worth)))?;
     let gain = args.gain.as_deref().map_or(Ok(worth), |text| share(text, "--gain"))?;
     let own: Vec<Order> = args.order.iter().map(|text| order(text)).collect::<Result<_, _>>()?;
-    let scatter = Scatter::assumed(kind(args.dyno), change(args.change));
+    let (kind, scatter, from) = match &args.record {
+        Some(record) => recorded(record, change(args.change), shop)?,
+        None => {
+            let kind = kind(args.dyno);
+            (kind, Scatter::assumed(kind, change(args.change)), None)
+        }
+    };
     let advice = plan_test(&scatter, margin, gain, &own);
-    let asked = Asked { worth, gain, args };
+    let asked = Asked { worth, gain, args, kind, from };
     Ok(Done::well(match manner.form {
         Form::Text => page(&asked, &advice, &scatter, manner),
         Form::Json => line(&as_json(&asked, &advice), manner),
@@ -38,6 +49,32 @@ struct Asked<'a> {
     worth: f64,
     gain: f64,
     args: &'a PlanTest,
+    kind: DynoKind,
+    /// Whose scatter it is, where it is not all assumed.
+    from: Option<String>,
+}
+
+/// Scatter of the dyno's own record: of the pulls that most sessions speak for.
+fn recorded(
+    record: &str,
+    change: Change,
+    shop: Option<&Path>,
+) -> Result<(DynoKind, Scatter, Option<String>), Failure> {
+    let entry = Entry::find(record, shop)?;
+    let (name, path) = (entry.name().to_owned(), entry.path().to_owned());
+    let loaded = load_dyno(&path, &entry.into_shop());
+    let dyno = loaded.read.map_err(|faults| Failure::Faults(name, Box::new(faults)))?;
+    let count = |key: &HistoryKey| dyno.seen.iter().filter(|seen| seen.key == *key).count();
+    let Some(key) = dyno.seen.iter().map(|seen| &seen.key).max_by_key(|key| count(key)) else {
+        return Ok((dyno.kind, Scatter::assumed(dyno.kind, change), None));
+    };
+    let scatter = dyno.history(key, None).scatter(dyno.kind, change);
+    let sessions = counted(count(key), "session");
+    Ok((
+        dyno.kind,
+        scatter,
+        Some(format!("{}, {sessions} at {} rpm/s", dyno.name, key.sweep_rate_rpm_s)),
+    ))
 }
 
 /// A share of torque: "0.5 %".
@@ -106,7 +143,7 @@ fn chance(p: f64) -> String {
 }
 
 fn page(asked: &Asked, advice: &Advice, scatter: &Scatter, manner: &Manner) -> String {
-    let roller = asked.args.dyno == DynoWord::Roller;
+    let roller = asked.kind == DynoKind::Roller;
     let mut out = manner.strong(&format!(
         "Plan for {} on {}, {} worth having\n",
         in_words(asked.args.change),
@@ -114,9 +151,12 @@ fn page(asked: &Asked, advice: &Advice, scatter: &Scatter, manner: &Manner) -> S
         per_cent(asked.worth)
     ));
     let sd = |known: &shortblock_compare::Known| 100.0 * known.variance.at(4000.0).sqrt();
+    let whose = asked.from.as_ref().map_or("assumed, no source".to_owned(), |from| {
+        format!("of {from}, leaning on what is assumed until there are more")
+    });
     out += &manner.wrapped(
         &format!(
-            "Scatter assumed, no source: pull to pull {:.1} %, fitting again {:.1} %, drift {:.1} % a \
+            "Scatter {whose}: pull to pull {:.1} %, fitting again {:.1} %, drift {:.1} % a \
              pull, warm-up {:.1} %.",
             sd(&scatter.pull),
             sd(&scatter.refit),
@@ -205,7 +245,7 @@ fn as_json(asked: &Asked, advice: &Advice) -> Json {
         "format": "shortblock/plan-test/1",
         "worth_having": share(asked.worth),
         "gain": share(asked.gain),
-        "scatter": "assumed",
+        "scatter": asked.from.as_deref().unwrap_or("assumed"),
         "designs": advice.designs.iter().map(one).collect::<Vec<_>>(),
         "settles": advice.settles.and_then(|i| advice.designs.get(i)).map(|d| d.order.to_string()),
     })
