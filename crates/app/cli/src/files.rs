@@ -214,6 +214,16 @@ fn files_in(folder: &Path) -> Vec<String> {
     names
 }
 
+/// The shop's folder of something that lies on disk.
+///
+/// # Errors
+/// When it is not there, or the shop that is told is none.
+pub fn shop_of(path: &Path, told: Option<&Path>) -> Result<PathBuf, Failure> {
+    let whole = path.canonicalize().map_err(|error| disk(&path.display().to_string(), &error))?;
+    let folder = if whole.is_dir() { whole.as_path() } else { whole.parent().unwrap_or(&whole) };
+    root_of(folder, told)
+}
+
 /// The shop's folder: as told, else the nearest one from `folder` upwards that has a shelf or a
 /// `shop.toml`, else `folder` itself.
 fn root_of(folder: &Path, told: Option<&Path>) -> Result<PathBuf, Failure> {

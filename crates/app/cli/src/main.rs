@@ -73,7 +73,7 @@ fn run(verb: Verb, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure
         Verb::Predict(args) => verbs::predict::run(&args, manner, shop),
         Verb::Sweep(args) => verbs::sweep::run(&args, manner, shop),
         Verb::Moves(args) => verbs::moves::run(&args, manner, shop),
-        Verb::Read(args) => verbs::read::run(&args, manner),
+        Verb::Read(args) => verbs::read::run(&args, manner, shop),
         Verb::Pulls(args) => verbs::pulls::run(&args, manner, shop),
         Verb::CheckPull(args) => verbs::check_pull::run(&args, manner, shop),
         Verb::Correct(args) => verbs::correct::run(&args, manner, shop),

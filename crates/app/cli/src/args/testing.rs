@@ -68,6 +68,10 @@ pub struct Read {
     /// Why each column was taken for what it is
     #[arg(long)]
     pub why: bool,
+    /// Remember what the columns are (with what --column said) for every log with these headings
+    /// and units, in layouts.toml of the shop's folder
+    #[arg(long)]
+    pub confirm: bool,
 }
 
 /// A day on a dyno.

@@ -1,6 +1,6 @@
 //! A day on a dyno: the logs, what the session file says of them, and the air of every pull.
 
-use super::{Logged, Opened, files, one_by_one, said};
+use super::{Known, Logged, Opened, files, layouts, one_by_one, said};
 use crate::args::DayArgs;
 use crate::failure::Failure;
 use crate::files::{Entry, Shop};
@@ -90,7 +90,7 @@ pub fn open(args: &DayArgs, shop: Option<&Path>) -> Result<Day, Failure> {
     match session_file(&args.logs.logs) {
         Some(file) => of_session(&file, said, standard, air, shop),
         None => {
-            let files = super::open(&args.logs.logs, &said, &Treatment::default())?;
+            let files = super::open(&args.logs.logs, &said, &Treatment::default(), shop)?;
             Ok(loose(files, standard, air))
         }
     }
@@ -138,7 +138,10 @@ fn of_session(
         let folder = file.parent().unwrap_or(Path::new("."));
         named = files::in_folder(folder)?;
     }
-    let logged = one_by_one(&named, &columns, &treatment(&session));
+    let layouts = layouts::known(&root, shop)?;
+    let treatment = treatment(&session);
+    let logged =
+        one_by_one(&named, &Known { said: &columns, layouts: &layouts, treatment: &treatment });
     let limits = session.limits_over(engine_limits(&session, &loader));
     let mut day = Day {
         doubts: (loaded.doubts, loaded.sources),

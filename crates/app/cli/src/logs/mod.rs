@@ -2,17 +2,21 @@
 
 mod day;
 mod files;
+mod layouts;
 mod said;
 
 use crate::failure::Failure;
 use crate::text::harmless;
 use shortblock_pulls::recognise;
 use shortblock_pulls::sweep::{Found, Rules, find};
-use shortblock_pulls::{Channel, Log, Pull, PullsError, Recognition, Said, Treatment, read};
+use shortblock_pulls::{
+    Channel, Layout, Log, Pull, PullsError, Recognition, Said, Treatment, read,
+};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub use day::{Day, DayPull, is_session, open as open_day};
+pub use layouts::remember;
 pub use said::said;
 
 /// Largest log that is read, bytes.
@@ -61,12 +65,28 @@ pub fn open(
     paths: &[String],
     said: &[Said],
     treatment: &Treatment,
+    shop: Option<&Path>,
 ) -> Result<Vec<Logged>, Failure> {
-    Ok(one_by_one(&files::named(paths)?, said, treatment))
+    let named = files::named(paths)?;
+    let layouts = match named.first() {
+        Some((_, path)) => layouts::known(path, shop)?,
+        None => Vec::new(),
+    };
+    Ok(one_by_one(&named, &Known { said, layouts: &layouts, treatment }))
+}
+
+/// What is known of logs before they are read.
+struct Known<'a> {
+    /// What a person says of columns.
+    said: &'a [Said],
+    /// Confirmed layouts.
+    layouts: &'a [Layout],
+    /// What is to be done to a pull.
+    treatment: &'a Treatment,
 }
 
 /// Reads the files side by side; they come back in the order they were named in.
-fn one_by_one(named: &[(String, PathBuf)], said: &[Said], treatment: &Treatment) -> Vec<Logged> {
+fn one_by_one(named: &[(String, PathBuf)], known: &Known) -> Vec<Logged> {
     let next = AtomicUsize::new(0);
     let workers = std::thread::available_parallelism().map_or(1, usize::from).min(named.len());
     let mut done: Vec<(usize, Logged)> = std::thread::scope(|scope| {
@@ -75,7 +95,7 @@ fn one_by_one(named: &[(String, PathBuf)], said: &[Said], treatment: &Treatment)
             loop {
                 let i = next.fetch_add(1, Ordering::Relaxed);
                 let Some((name, path)) = named.get(i) else { return mine };
-                mine.push((i, one(name, path, said, treatment)));
+                mine.push((i, one(name, path, known)));
             }
         };
         let handles: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
@@ -88,7 +108,7 @@ fn one_by_one(named: &[(String, PathBuf)], said: &[Said], treatment: &Treatment)
     files
 }
 
-fn one(name: &str, path: &Path, said: &[Said], treatment: &Treatment) -> Logged {
+fn one(name: &str, path: &Path, known: &Known) -> Logged {
     let refused = |reason: String| Logged::Refused { name: harmless(name), reason };
     let size = std::fs::metadata(path).map_or(0, |data| data.len());
     if size > LARGEST {
@@ -102,18 +122,18 @@ fn one(name: &str, path: &Path, said: &[Said], treatment: &Treatment) -> Logged 
         Err(error) => refused(error.to_string()),
         Ok(log) => {
             let name = harmless(name);
-            Logged::Read(Box::new(opened(name, log, said, treatment)))
+            Logged::Read(Box::new(opened(name, log, known)))
         }
     }
 }
 
-fn opened(name: String, log: Log, said: &[Said], treatment: &Treatment) -> Opened {
-    let recognition = recognise(&log, said);
+fn opened(name: String, log: Log, known: &Known) -> Opened {
+    let recognition = recognise(&log, &layouts::said_of(&log, known.said, known.layouts));
     let recording = &recognition.recording;
     let found = find(recording, &Rules::default());
     let pulls = match &found {
         Ok(found) => {
-            let treatment = fitting(treatment, &recognition);
+            let treatment = fitting(known.treatment, &recognition);
             found.pulls().map(|one| Pull::new(recording, found, one, &treatment)).collect()
         }
         Err(_) => Vec::new(),

@@ -13,13 +13,24 @@ use shortblock_pulls::{Channel, Form as Written, Of, Pull, Standing, Treatment};
 use shortblock_sheets::{Table, plain_number};
 use shortblock_units::{Origin, Quantity};
 use std::f64::consts::PI;
+use std::path::Path;
 
 const RPM: f64 = PI / 30.0;
 
 /// Reads the logs and says what they are.
-pub fn run(args: &Read, manner: &Manner) -> Result<Done, Failure> {
+pub fn run(args: &Read, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
     let said = logs::said(&args.logs.column)?;
-    let files = logs::open(&args.logs.logs, &said, &Treatment::default())?;
+    let files = logs::open(&args.logs.logs, &said, &Treatment::default(), shop)?;
+    if args.confirm {
+        let first = args.logs.logs.first().map_or(".", String::as_str);
+        let read = files.iter().filter_map(|file| match file {
+            Logged::Read(opened) => Some(&**opened),
+            _ => None,
+        });
+        let opened: Vec<&Opened> = read.collect();
+        let file = logs::remember(&opened, Path::new(first), shop)?;
+        manner.say(&format!("wrote {}", file.display()));
+    }
     let text = match manner.form {
         Form::Text => {
             files.iter().map(|file| page(file, args, manner)).collect::<Vec<_>>().join("\n")
@@ -133,8 +144,8 @@ fn standing(standing: Standing) -> &'static str {
     match standing {
         Standing::Observed => "Torque and power are as read.",
         Standing::Corrected(Some(_)) => {
-            "Torque and power were corrected by the file, which states its factor: they can be taken \
-             back."
+            "Torque and power were corrected by the file, which states its factor: they are taken back by \
+             it."
         }
         Standing::Corrected(None) => {
             "Torque and power were corrected by the file, by a factor it does not state."

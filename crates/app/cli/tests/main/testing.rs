@@ -151,6 +151,31 @@ fn a_folder_without_a_session_file_is_enough() {
     }
 }
 
+/// What was confirmed of a heading row holds for the next log that has it, and not for one whose
+/// units differ.
+#[test]
+fn a_confirmed_layout_is_remembered_for_its_headings_and_units() {
+    let rows: String = (0..400)
+        .map(|i| format!("{:.2},{},{:.1}\n", f64::from(i) * 0.05, 3000 + 10 * i, 210.0))
+        .collect();
+    let folder = Folder::new("layouts")
+        .with("one.csv", format!("t,n,TQ\ns,rpm,\n{rows}"))
+        .with("two.csv", format!("t,n,TQ\ns,rpm,\n{}", rows.replace("210.0", "211.5")))
+        .with("other.csv", format!("t,n,TQ\ns,rpm,Nm\n{rows}"));
+    let read = |name: &str, more: &[&str]| {
+        let ran = run(&[&["read", &folder.path(name), "--json"], more].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        serde_json::from_str::<Value>(&ran.out).unwrap()["files"][0].clone()
+    };
+    assert_eq!(read("two.csv", &[])["doubts"].as_array().unwrap().len(), 1);
+    read("one.csv", &["--column", "TQ=torque, lb.ft", "--confirm"]);
+    assert!(folder.names().contains(&"layouts.toml".to_owned()));
+    let two = read("two.csv", &[]);
+    assert_eq!(two["doubts"], serde_json::json!([]));
+    assert_eq!(two["columns"][2]["read_in"], "lb.ft");
+    assert_eq!(read("other.csv", &[])["columns"][2]["read_in"], "N.m");
+}
+
 /// SAE J1349 as its public copy prints it: CF = 1.180 (99/p_d) sqrt((t + 273)/298) - 0.180.
 #[test]
 fn the_factor_is_that_of_the_formula_on_the_page() {

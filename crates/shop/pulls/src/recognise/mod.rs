@@ -3,6 +3,7 @@
 
 mod clock;
 mod columns;
+mod complete;
 mod expected;
 mod finding;
 mod layout;
@@ -48,7 +49,8 @@ pub fn recognise(log: &Log, said: &[Said]) -> Recognition {
     doubts.extend(settle::datums(&mut all, stands, barometer));
     one_column_a_channel(&mut all);
     let standing = proved::standing(&all, worked, log, &mut doubts);
-    let recording = clock::recording(&all, log, speed, barometer, &mut doubts);
+    let mut recording = clock::recording(&all, log, speed, barometer, &mut doubts);
+    complete::complete(&mut recording, standing);
     Recognition {
         matches: all.into_iter().map(Working::into_match).collect(),
         doubts,

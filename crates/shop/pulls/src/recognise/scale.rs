@@ -33,12 +33,12 @@ impl Scale {
         }
     }
 
-    /// The unit in words for a table.
+    /// The unit in words for a table; said of a column they mean the same.
     pub fn word(self) -> String {
         match self {
             Self::Unit(unit) => unit.symbol.to_owned(),
-            Self::AirFuel(stoichiometric) => format!("air-fuel ratio / {stoichiometric}"),
-            Self::Share => "share of 1".to_owned(),
+            Self::AirFuel(_) => "AFR".to_owned(),
+            Self::Share => "share".to_owned(),
             Self::Own => String::new(),
         }
     }
@@ -76,6 +76,9 @@ pub(crate) fn written(channel: Channel, text: &str) -> Written {
     }
     if quantity == Quantity::Temperature && matches!(text, "deg" | "°" | "degrees") {
         return Written::Nothing;
+    }
+    if quantity == Quantity::Fraction && text == "share" {
+        return Written::Fits(Scale::Share, None);
     }
     if let Some(found) = unit(quantity, text).or_else(|| by_custom(channel, text)) {
         return Written::Fits(Scale::Unit(found), datum(text));
@@ -170,7 +173,7 @@ mod tests {
         assert_eq!(scale(Channel::OilPressure, "psig"), fits("psi", Some(Datum::Gauge)));
         assert_eq!(scale(Channel::OilPressure, "bar (abs)"), fits("bar", Some(Datum::Absolute)));
         assert_eq!(scale(Channel::ManifoldPressure, "kPa"), fits("kPa", None));
-        assert_eq!(scale(Channel::Lambda(0), "AFR"), fits("air-fuel ratio / 14.7", None));
+        assert_eq!(scale(Channel::Lambda(0), "AFR"), fits("AFR", None));
         assert_eq!(written(Channel::OilTemperature, "°"), Written::Nothing);
         assert_eq!(written(Channel::OilTemperature, "bar"), {
             Written::Contradicts(Quantity::AbsolutePressure)

@@ -215,7 +215,11 @@ fn a_corrected_column_is_never_taken_for_the_observed_one() {
     assert_eq!(found.standing, Standing::Observed);
     columns.remove(1);
     let found = recognise(&log(columns.clone()), &[]);
-    assert_eq!(found.recording.get(Channel::Torque), None);
+    // Taken back by the factor of each row: half a unit of the last place of what was written.
+    check(&found, Channel::Torque, 0.05 * POUND_FOOT / factor);
+    let without = recognise(&log(columns[..3].to_vec()), &[]);
+    assert_eq!(without.recording.get(Channel::Torque), None, "no factor, nothing taken back");
+    assert_eq!(without.standing, Standing::Corrected(None));
     let Standing::Corrected(Some(stated)) = found.standing else { panic!("{:?}", found.standing) };
     assert!((stated - factor).abs() < 1e-12);
     // Observed torque beside corrected power that does not say so.
@@ -308,6 +312,17 @@ fn a_unit_that_ends_the_heading_is_read() {
     check(&found, Channel::Torque, 0.05 * POUND_FOOT);
     check(&found, Channel::OilTemperature, 0.5 / 1.8);
     check(&found, Channel::Throttle, 0.0005);
+}
+
+#[test]
+fn power_alone_is_torque_too() {
+    let log = log(vec![
+        column("RPM", "rpm", Channel::EngineSpeed, |w| w / RPM),
+        column("Power", "kW", Channel::Power, |p| p / 1e3),
+    ]);
+    let torque = recognise(&log, &[]).recording.get(Channel::Torque).unwrap().to_vec();
+    assert!(torque[10].is_nan(), "the engine stands");
+    assert!((torque[300] - truth(Channel::Torque, 300)).abs() < 1e-9);
 }
 
 #[test]
