@@ -62,11 +62,11 @@ pub struct About {
 }
 
 impl fmt::Display for Standard {
-    /// Name and revision.
+    /// Name with the year of the revision where the name does not say it.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let about = self.about();
-        let gap = if about.revision.is_empty() { "" } else { ", " };
-        write!(f, "{}{gap}{}", about.name, about.revision)
+        let year = about.revision.len() == 4 && about.revision.parse::<u16>().is_ok();
+        if year { write!(f, "{}:{}", about.name, about.revision) } else { f.write_str(about.name) }
     }
 }
 

@@ -41,6 +41,7 @@ pub fn run(args: &Correct, manner: &Manner, shop: Option<&Path>) -> Result<Done,
 fn heading(day: &Day, manner: &Manner) -> String {
     let about = day.standard.about();
     let mut out = manner.strong(&format!("{}\n", day.standard));
+    out += &manner.wrapped(&format!("revision: {}", about.revision), 2);
     if let Some(formula) = about.spark {
         out += &manner.wrapped(&format!("{formula}; reference: {}", about.reference), 2);
     }

@@ -289,7 +289,9 @@ fn picture(day: &Day, manner: &Manner) -> Result<String, Failure> {
     let unit = |of| Unit::of(manner.unit(of));
     let session = day.session.as_ref().and_then(|s| s.name.clone()).unwrap_or_default();
     let chart = Chart {
-        title: format!("{session} {}", counted(day.pulls.len(), "pull")).trim().to_owned(),
+        title: format!("{session}, {}", counted(day.pulls.len(), "pull"))
+            .trim_start_matches(", ")
+            .to_owned(),
         axes: vec![Axis::torque(unit(Quantity::Torque)), Axis::power(unit(Quantity::Power))],
         crowds: crowds(day, &builds(day))?,
         notes: vec![footing(day)],

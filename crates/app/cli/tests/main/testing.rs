@@ -136,6 +136,7 @@ fn a_folder_without_a_session_file_is_enough() {
         (vec!["compare", "demo/loose"], 2, "--order ABBA"),
         (vec!["compare", "demo/loose", "--order", "ABBA"], 2, "has 4 pulls, and there are 3"),
         (vec!["compare", DAY, "--a", "b9"], 4, "there is b6, b7"),
+        (vec!["compare", DAY, DAY], 2, "hold the same data"),
         (vec!["compare", DAY, "--range", "8000:4500"], 2, "--range 4500:8000"),
         (vec!["check-pull", DAY, "--pull", "99"], 4, "there is pull 42"),
         (vec!["read", "demo/nowhere"], 4, "there is no file or folder"),

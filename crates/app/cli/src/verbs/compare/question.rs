@@ -2,7 +2,7 @@
 
 use crate::args::{Compare, DayArgs, Logs};
 use crate::failure::Failure;
-use crate::logs::{Day, DayPull, is_session, open_day};
+use crate::logs::{Day, DayPull, Logged, is_session, open_day};
 use crate::verbs::plan_test::{change, kind, order, share};
 use shortblock_compare::{
     DynoKind, HistoryKey, Margin, Mode, Order, Plan, PullSet, Scatter, SetAside,
@@ -133,7 +133,27 @@ fn days(args: &DayArgs, shop: Option<&Path>) -> Result<Vec<Day>, Failure> {
     if !loose.is_empty() {
         out.push(one(loose.into_iter().cloned().collect())?);
     }
+    no_log_twice(&out)?;
     Ok(out)
+}
+
+/// The same data in two days would count twice.
+fn no_log_twice(days: &[Day]) -> Result<(), Failure> {
+    let mut seen: Vec<(&str, &str)> = Vec::new();
+    for day in days {
+        for file in &day.files {
+            let Logged::Read(opened) = file else { continue };
+            let (hash, name) = (opened.log.hash.as_str(), opened.name.as_str());
+            if let Some((_, other)) = seen.iter().find(|(known, _)| *known == hash) {
+                return Err(Failure::NotUnderstood(format!(
+                    "{name} and {other} of another folder hold the same data\nhint: it would count \
+                     twice; name each day once"
+                )));
+            }
+            seen.push((hash, name));
+        }
+    }
+    Ok(())
 }
 
 /// Every pull with the build it was made with: as the session file says, else as `--order` does.
