@@ -5,7 +5,10 @@ use super::{per_cent, torque_of_a};
 use crate::logs::Day;
 use crate::manner::Manner;
 use shortblock_compare::{Comparison, Origin, Says, Stretch, sentences};
-use shortblock_sheets::{Table, plain_number};
+use shortblock_curve::{Curve, Measured};
+use shortblock_sheets::{
+    Axis, Series, Slot, Table, TerminalStyle, Unit, plain_number, terminal_chart,
+};
 use shortblock_units::Quantity;
 use std::f64::consts::PI;
 
@@ -24,11 +27,27 @@ pub fn page(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
         out += &manner.wrapped(&sentence, 0);
     }
     out.push('\n');
+    out += &chart(comparison, manner);
     out += &where_table(asked, comparison, manner).text(2);
     out.push('\n');
     out += &pulls_table(asked, comparison, manner).text(2);
     out += &foot(asked, comparison, manner);
     out
+}
+
+/// The difference over speed, in per cent of torque.
+fn chart(comparison: &Comparison, manner: &Manner) -> String {
+    let band = &comparison.outcome.band;
+    let label = format!("{} - {}", comparison.plan.b, comparison.plan.a);
+    let speed = band.speeds_rpm.iter().map(|rpm| rpm * RPM).collect();
+    let delta = band.delta.iter().map(|d| per_cent(*d)).collect();
+    // Without a speed above zero there is nothing to draw.
+    let Ok(curve) = Curve::<Measured>::from_torque(label, speed, delta) else {
+        return String::new();
+    };
+    let style = if manner.plain { TerminalStyle::Plain } else { TerminalStyle::Braille };
+    let axis = Axis::torque(Unit::new("%", 1.0));
+    terminal_chart(&[Series::measured(Slot::B, curve)], &axis, style) + "\n"
 }
 
 /// Warnings that stand beside the verdict.
