@@ -12,7 +12,6 @@ pub mod entrainment;
 mod error;
 pub mod flame;
 pub mod friction;
-pub mod hohenberg;
 pub mod knock;
 pub mod lift;
 pub mod mechanism;

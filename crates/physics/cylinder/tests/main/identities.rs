@@ -68,15 +68,19 @@ fn observed_order_is_two() {
     }
 }
 
+/// Work is concave near its optimum and bends little: 1 % is lost some 5 degrees from it (common
+/// practice, no source), a parabola that bends by 8e-6 of the work over steps of 0.1 degrees, here
+/// within a factor of two. What differs from that bend is noise: 5e-6, noise of 1.25e-6 of the work,
+/// shifts the best of that parabola by 0.06 degrees, well within the 0.2 to which the spark is held.
 #[test]
 fn work_is_smooth_in_the_spark() {
     let b = Bench::four_valve(10.5);
     let case = b.full_load(4000.0, 1e5);
     let work: Vec<f64> =
         (0..40).map(|i| solve(&case, at(-24.0 + 0.1 * i as f64)).unwrap().work).collect();
-    // The bend of the optimum is in all of them; what differs is noise.
     let bends: Vec<f64> = work.windows(3).map(|w| (w[0] - 2.0 * w[1] + w[2]) / w[1]).collect();
     let optimum = bends.iter().sum::<f64>() / bends.len() as f64;
+    assert!((-1.6e-5..-4e-6).contains(&optimum), "{optimum}");
     for bend in bends {
         assert!((bend - optimum).abs() < 5e-6, "{bend} {optimum}");
     }
