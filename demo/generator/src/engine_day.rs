@@ -198,6 +198,8 @@ fn run(index: usize, pulls: &[Planned], rate: f64) -> Run<'static> {
         coolant_degc: if pull.trap == Some(Trap::ColdOil) { 74.0 } else { 81.5 },
         offset: offset(index, pulls),
         trap: pull.trap,
+        spark_deg: None,
+        knocks_rpm: None,
         stream: 100 + u64::from(pull.number),
         rate,
     }

@@ -22,6 +22,7 @@ mod roller;
 mod roller_day;
 mod run;
 mod session;
+mod spark_day;
 mod table;
 mod truth;
 mod ways;
@@ -42,7 +43,8 @@ pub struct File {
 
 /// Every file that is made, in the order of their paths.
 pub fn files() -> Vec<File> {
-    let mut files = [engine_day::files(), roller_day::files(), loose::files()].concat();
+    let mut files =
+        [engine_day::files(), spark_day::files(), roller_day::files(), loose::files()].concat();
     files.sort_by(|a: &File, b: &File| a.path.cmp(&b.path));
     files
 }

@@ -48,6 +48,8 @@ fn file(index: usize, name: &str, which: Which, minute: u32) -> File {
         coolant_degc: 84.0,
         offset: offset(index),
         trap: None,
+        spark_deg: None,
+        knocks_rpm: None,
         stream: 401 + index as u64,
         rate: 20.0,
     };

@@ -3,8 +3,8 @@
 use crate::air::{Reading, Weather};
 use crate::curve::{ease, line};
 use crate::engine::{
-    AIR_FOR_FUEL, EXHAUST_OF_CYLINDER, Engine, RPM, Which, empty_brake, exhaust, fuel_for_work,
-    lost_by_mixture, mixture_set, oil_pressure,
+    AIR_FOR_FUEL, EXHAUST_OF_CYLINDER, Engine, LOST_BY_KNOCK, RPM, Which, best_spark, empty_brake,
+    exhaust, fuel_for_work, lost_by_mixture, lost_by_spark, mixture_set, oil_pressure,
 };
 use crate::motion::Motion;
 use crate::random::{Random, Smooth};
@@ -68,6 +68,10 @@ pub(crate) struct Run<'a> {
     /// Torque more than the truth through the whole run, fraction: refit, drift, warm-up, luck.
     pub offset: f64,
     pub trap: Option<Trap>,
+    /// Spark of a loop, degrees at every speed; the engine's own table when `None`.
+    pub spark_deg: Option<f64>,
+    /// Speeds at which it knocks, rpm.
+    pub knocks_rpm: Option<(f64, f64)>,
     /// Which stream of chance.
     pub stream: u64,
     /// Samples a second.
@@ -200,8 +204,16 @@ impl Run<'_> {
             + self.offset
             + SMOOTH * smooth.at(state.speed_rpm)
             + BY_OIL * (oil_degc - OIL_OF_TRUTH_DEGC)
-            - lost_by_mixture(state.load * lean);
+            - lost_by_mixture(state.load * lean)
+            - self.lost_in_loop(state.speed_rpm);
         truth * share / weather.factor()
+    }
+
+    /// Share of torque that the spark of a loop and its knock take.
+    fn lost_in_loop(&self, speed_rpm: f64) -> f64 {
+        let spark = self.spark_deg.map_or(0.0, |deg| lost_by_spark(deg - best_spark(speed_rpm)));
+        let knocks = self.knocks_rpm.is_some_and(|(from, to)| (from..=to).contains(&speed_rpm));
+        spark + if knocks { LOST_BY_KNOCK } else { 0.0 }
     }
 
     /// What the load cell sees: less what accelerates engine and brake.
@@ -223,7 +235,8 @@ impl Run<'_> {
     }
 
     fn spark(&self, state: &State) -> f64 {
-        let full = self.engine.spark(self.which, state.speed_rpm);
+        let table = self.engine.spark(self.which, state.speed_rpm);
+        let full = self.spark_deg.unwrap_or(table);
         if state.running { 15.0 + (full - 15.0) * state.load } else { 0.0 }
     }
 

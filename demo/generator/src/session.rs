@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::air::Weather;
 use crate::engine::Which;
 use crate::engine_day::{COAST, Planned, STEPS};
-use crate::roller_day;
+use crate::{roller_day, spark_day};
 
 impl Planned {
     /// Name of its build.
@@ -57,6 +57,24 @@ pub(crate) fn engine_day(pulls: &[Planned], weather: &Weather) -> String {
     text += &format!(
         "{after}set_aside = \"coast-down, throttle shut, brake empty: not in the plan\"\n"
     );
+    text
+}
+
+/// Session 114/s7.
+pub(crate) fn spark_day() -> String {
+    let mut text = String::from(SPARK_HEAD);
+    text += &air(&spark_day::WEATHER);
+    for pull in &spark_day::PULLS {
+        text += &entry(pull.file, pull.number, pull.starts, "b7");
+        text += &format!("settings = {{ spark = \"{} deg\" }}\n", pull.spark_deg);
+        text += match pull.knocks_rpm {
+            None => "knocked = false\n",
+            Some(_) => "knocked = true\n",
+        };
+        if let Some((from, to)) = pull.knocks_rpm {
+            text += &format!("knock_range = \"{from} to {to} rpm\"\n");
+        }
+    }
     text
 }
 
@@ -134,6 +152,26 @@ unit = \"AFR\"
 heading = \"Right A/F Ratio\"
 channel = \"lambda of bank 2\"
 unit = \"AFR\"
+";
+
+const SPARK_HEAD: &str = "\
+# Session 7 of engine 114: how much spark does b7 want? The same spark at every speed through a pull,
+# from retarded up, and the second one again at the end. Invented data, written by demo/generator.
+format = 1
+session = \"114/s7\"
+date = 2026-05-21
+engine = \"../engine.toml\"
+dyno = \"../../dynos/cell-1.toml\"
+operator = \"LA\"
+correction = \"SAE J1349 JUN90\"
+range = \"4500 to 8000 rpm\"
+change = \"setting\"
+fuel = \"99 RON E10\"
+inertia_included = false           # the logs' torque lacks what accelerates engine and brake
+
+[limits]
+oil_pressure = \"2.5 bar\"
+fuel_pressure = \"320 kPa\"
 ";
 
 const ROLLER_HEAD: &str = "\

@@ -1,7 +1,7 @@
 //! What is really so.
 
 use crate::air::Reading;
-use crate::engine::{HP, RPM, SIX, Which};
+use crate::engine::{HP, RPM, SIX, Which, best_spark};
 use crate::engine_day::{self, planned};
 use crate::random::SEED;
 use crate::roller::{self, PULL_RPM};
@@ -102,6 +102,12 @@ impl Truth {
             _ => return None,
         };
         known(speed_rpm).map(|rpm| SIX.torque(which, rpm))
+    }
+
+    /// Spark of most torque in session 114/s7, degrees before top dead centre; `None` outside 3,500 to
+    /// 8,500 rpm.
+    pub fn best_spark_deg(&self, speed_rpm: f64) -> Option<f64> {
+        (3500.0..=8500.0).contains(&speed_rpm).then(|| best_spark(speed_rpm))
     }
 
     /// Power that b7 has more than b6, hp; `None` outside 3,000 to 9,000 rpm.

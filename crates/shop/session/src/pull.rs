@@ -22,6 +22,10 @@ pub struct Pull {
     pub build: Option<String>,
     /// What was set, by name.
     pub settings: Vec<Setting>,
+    /// Whether knock was heard; `None` when nobody said.
+    pub knocked: Option<bool>,
+    /// Speeds at which it knocked, rad/s, the lower first; `None` for the whole pull.
+    pub knock_range: Option<(f64, f64)>,
     /// How long the engine stood before, s.
     pub stood: Option<f64>,
     /// Refit count as written; [`Session::blocks`](crate::Session::blocks) fills the gaps.
@@ -73,6 +77,7 @@ pub fn of(form: &mut Form, entry: &Entry, session_file: &str) -> Option<Pull> {
         let remedy = "Write how long the engine stood, such as \"25 min\".";
         form.wrong(entry.place_of("stood"), "pull.stood", "stood is below 0", remedy);
     }
+    let knock_range = knock_range(form, entry);
     Some(Pull {
         file: join(folder(session_file), entry.text("file")?),
         part: entry.count("part"),
@@ -80,12 +85,25 @@ pub fn of(form: &mut Form, entry: &Entry, session_file: &str) -> Option<Pull> {
         time: entry.time("time"),
         build: entry.text("build").map(str::to_owned),
         settings: entry.settings("settings").to_vec(),
+        knocked: entry.flag("knocked").or(knock_range.map(|_| true)),
+        knock_range,
         stood,
         block: entry.count("block"),
         set_aside,
         note: entry.note.clone(),
         place: entry.place.clone(),
     })
+}
+
+/// Speeds at which it knocked; a fault beside `knocked = false`.
+fn knock_range(form: &mut Form, entry: &Entry) -> Option<(f64, f64)> {
+    let range = entry.range("knock_range")?;
+    if entry.flag("knocked") == Some(false) {
+        let remedy = "Write  knocked = true, or take the line out.";
+        let what = "no knock was heard, and yet at these speeds";
+        form.wrong(entry.place_of("knock_range"), "pull.knock_range", what, remedy);
+    }
+    Some(range)
 }
 
 fn set_aside(form: &mut Form, entry: &Entry) -> Option<LeftOut> {

@@ -79,6 +79,12 @@ const PULL: &[Field] = &[
         Kind::Settings,
         "What was set without taking parts off, under names of your own.",
     ),
+    Field::new(
+        "knocked",
+        Kind::Flag,
+        "Whether knock was heard; false says that somebody listened.",
+    ),
+    Field::new("knock_range", Kind::SpeedRange, "Speeds at which it knocked, where not at all."),
     Field::of("stood", Time, "How long the engine stood before; warm-up counts from there."),
     Field::new("block", Kind::Count, "Refit count: one more each time parts came off and went on."),
     Field::new("set_aside", Kind::Text, "Why it is set aside; the pull is kept."),
