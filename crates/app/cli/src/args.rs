@@ -95,6 +95,8 @@ pub enum Verb {
     Correct(Correct),
     /// Two builds by their pulls: is it real, where, how much, what would settle it
     Compare(Compare),
+    /// Torque over spark or mixture at each speed: what to set, or why there is no best
+    Loop(Loop),
     /// Order and number of pulls for a test, and what they can see
     PlanTest(PlanTest),
     /// The JSON schema of the engine, session or dyno file, for editors and checkers

@@ -139,7 +139,7 @@ pub fn failure(error: PlanError, question: &Question) -> Failure {
 }
 
 /// Engine speeds in rad/s from `from:to:step` or a list, in rpm unless another unit is said.
-fn speeds(text: &str) -> Result<Vec<f64>, Failure> {
+pub fn speeds(text: &str) -> Result<Vec<f64>, Failure> {
     let fault =
         |what: String| Failure::NotUnderstood(format!("--speeds {text}: {what}\n{SPEEDS_HINT}"));
     let one = |part: &str| {

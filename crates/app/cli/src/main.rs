@@ -78,6 +78,7 @@ fn run(verb: Verb, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure
         Verb::CheckPull(args) => verbs::check_pull::run(&args, manner, shop),
         Verb::Correct(args) => verbs::correct::run(&args, manner, shop),
         Verb::Compare(args) => verbs::compare::run(&args, manner, shop),
+        Verb::Loop(args) => verbs::loops::run(&args, manner, shop),
         Verb::PlanTest(args) => verbs::plan_test::run(&args, manner, shop),
         Verb::Schema(args) => verbs::schema::run(&args, manner),
         Verb::Units(args) => verbs::units::run(&args, manner),

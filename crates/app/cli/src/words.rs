@@ -168,6 +168,11 @@ pub const WORDS: &[Word] = &[
         &["spark", "ignition", "timing"],
         "Crank angle before top dead centre at which the plug fires. Asked for as \"best torque\" or \"best torque, knock limited\", the model finds it. Take it as a place to look, not to set: begin retarded and listen for knock.",
     ),
+    w(
+        "loop",
+        &["spark loop", "mixture loop", "spark hook"],
+        "Pulls, or held readings, that differ in one setting alone: spark or mixture. Near its top torque is a parabola of the setting, so the best lies where the parabola does, within limits. Where knock comes first, or torque still rises, there is no best. To set: the end of what loses less than 0.5 %, retarded or lean. Up from retarded, down from rich, the first settings again at the end, so that drift shows.",
+    ),
     w("best-torque spark", &["mbt"], "The least advance that gives the most torque at a speed."),
     w(
         "knock",

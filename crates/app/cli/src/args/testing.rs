@@ -174,3 +174,29 @@ pub enum AnswerWord {
     /// No difference worth having
     NoDifference,
 }
+
+/// `loop`
+#[derive(Debug, Args)]
+pub struct Loop {
+    /// The day.
+    #[command(flatten)]
+    pub day: DayArgs,
+    /// What was varied from pull to pull
+    #[arg(long, value_enum)]
+    pub over: OverWord,
+    /// Engine speeds: 4000:8000:500, or 6000,7000; every 500 rpm when left out
+    #[arg(long, value_name = "RPM", allow_hyphen_values = true)]
+    pub speeds: Option<String>,
+    /// The build, where several were run with different settings
+    #[arg(long, value_name = "BUILD")]
+    pub build: Option<String>,
+}
+
+/// What a loop goes over.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum OverWord {
+    /// Spark advance, as the session file says it, else as logged
+    Spark,
+    /// Lambda as logged, else as the session file says it
+    Mixture,
+}

@@ -8,6 +8,7 @@ pub mod correct;
 pub mod diff;
 pub mod edit;
 pub mod help;
+pub mod loops;
 pub mod moves;
 pub mod plan_test;
 pub mod predict;

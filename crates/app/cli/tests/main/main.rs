@@ -2,6 +2,7 @@
 
 mod beside;
 mod golden;
+mod loops;
 mod manners;
 mod predicting;
 mod program;

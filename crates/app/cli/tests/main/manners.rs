@@ -9,6 +9,7 @@ const EVERY: &[&[&str]] = &[
     &["show", "demo/126/b1", "--origin"],
     &["show", "demo/201/b1.toml", "--assumed"],
     &["diff", "demo/114/b1", "demo/114/b2"],
+    &["loop", "demo/114/s7", "--over", "spark", "--speeds", "5000,7000"],
     &["units"],
     &["units", "absolute pressure"],
     &["help"],

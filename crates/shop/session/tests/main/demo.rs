@@ -35,6 +35,19 @@ fn the_day_in_the_engine_cell_is_in_order() {
 }
 
 #[test]
+fn the_loop_over_spark_is_in_order_and_says_where_it_knocked() {
+    let loaded = day("114/s7/session.toml");
+    let doubts: Vec<_> = loaded.doubts.iter().map(|d| d.finding.clone()).collect();
+    assert_eq!(render(&doubts, &loaded.sources), "");
+    let session = loaded.read.unwrap_or_else(|faults| unreachable!("{faults}"));
+    let knocked: Vec<_> = session.pulls.iter().filter(|p| p.knocked == Some(true)).collect();
+    assert_eq!(knocked.len(), 1);
+    let rpm = |w: f64| (w * 30.0 / std::f64::consts::PI).round();
+    assert_eq!(knocked[0].knock_range.map(|(a, b)| (rpm(a), rpm(b))), Some((4000.0, 5300.0)));
+    assert!(session.pulls.iter().all(|p| p.knocked.is_some()));
+}
+
+#[test]
 fn the_day_on_the_roller_is_in_order() {
     let loaded = day("133/s1/session.toml");
     let doubts: Vec<_> = loaded.doubts.iter().map(|d| d.finding.clone()).collect();
