@@ -22,6 +22,18 @@ const DRIFT: f64 = -0.0002;
 pub(crate) const WEATHER: Weather = Weather(&[
     Reading { minute: 9 * 60, pressure_kpa: 99.12, temperature_degc: 18.2, humidity_percent: 58.0 },
     Reading {
+        minute: 9 * 60 + 40,
+        pressure_kpa: 99.11,
+        temperature_degc: 18.8,
+        humidity_percent: 57.0,
+    },
+    Reading {
+        minute: 10 * 60 + 20,
+        pressure_kpa: 99.09,
+        temperature_degc: 19.5,
+        humidity_percent: 55.0,
+    },
+    Reading {
         minute: 11 * 60,
         pressure_kpa: 99.08,
         temperature_degc: 20.1,

@@ -56,17 +56,17 @@ fn word(over: Setting) -> &'static str {
     }
 }
 
+/// A setting for the table, in the unit that its remark names.
 fn shown(over: Setting, value: f64) -> String {
     match over {
-        Setting::Spark => format!("{:.1}°", value.to_degrees()),
+        Setting::Spark => format!("{:.1}", value.to_degrees()),
         Setting::Mixture => format!("{value:.3}"),
     }
 }
 
 fn table(found: &Found, manner: &Manner) -> Table {
     let torque = manner.symbol(manner.unit(Quantity::Torque));
-    let set = if found.over == Setting::Spark { "set" } else { "set lambda" };
-    let headings = ["rpm", "read", set, "best", "from", "to", &torque, "±", "next", "why"];
+    let headings = ["rpm", "read", "set", "best", "from", "to", &torque, "±", "next", "why"];
     let mut table = Table::new(&headings);
     for at in &found.at {
         table.row(row(found.over, at, manner));
@@ -118,9 +118,14 @@ fn why(answer: &Answer) -> &'static str {
 /// What the answers rest on, and what they can't know.
 fn remarks(found: &Found) -> Vec<String> {
     let mut out = vec![
-        "Best: 19 times in 20 within from and to. Set: the end of what loses less than 0.5 % that \
-         leaves knock margin or fuel."
-            .to_owned(),
+        format!(
+            "Set, best and next are {}. Best: 19 times in 20 within from and to. Set: the end of what \
+             loses less than 0.5 % that leaves knock margin or fuel.",
+            match found.over {
+                Setting::Spark => "degrees before top dead centre",
+                Setting::Mixture => "lambda",
+            }
+        ),
         basis(found),
     ];
     let said = found.runs.iter().filter(|run| run.setting_said).count();
