@@ -112,7 +112,7 @@ pub enum Verb {
 /// `check`
 #[derive(Debug, Args)]
 pub struct Check {
-    /// Engine files
+    /// Engine files, or session.toml of a day on the dyno
     #[arg(value_name = "FILE", required = true, value_hint = ValueHint::AnyPath)]
     pub files: Vec<String>,
     /// Exit with 1 unless this holds for every file

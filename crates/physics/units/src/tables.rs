@@ -196,6 +196,7 @@ static TORQUE: &[Unit] = &[
     ),
     u("kgf.m", "kilogram-force metre", &["kg.m", "m.kgf", "m.kg"], STANDARD_GRAVITY, Metric),
     u("kN.m", "kilonewton metre", &[], 1e3, Metric),
+    u("daN.m", "decanewton metre", &["m.daN"], 10.0, Metric),
 ];
 
 static POWER: &[Unit] = &[

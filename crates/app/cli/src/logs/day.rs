@@ -101,7 +101,8 @@ pub fn is_session(path: &str) -> bool {
     session_file(&[path.to_owned()]).is_some()
 }
 
-fn session_file(logs: &[String]) -> Option<PathBuf> {
+/// The session file that is named, alone or by its folder.
+pub fn session_file(logs: &[String]) -> Option<PathBuf> {
     let [only] = logs else { return None };
     let path = Path::new(only);
     if path.is_dir() {

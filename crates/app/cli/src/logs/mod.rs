@@ -15,7 +15,7 @@ use shortblock_pulls::{
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-pub use day::{Day, DayPull, is_session, open as open_day};
+pub use day::{Day, DayPull, is_session, open as open_day, session_file};
 pub use layouts::remember;
 pub use said::said;
 

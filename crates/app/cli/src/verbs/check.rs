@@ -3,12 +3,14 @@
 use crate::Done;
 use crate::args::{Check, CheckAssert};
 use crate::failure::{ANSWER_IS_NO, Failure};
-use crate::files;
+use crate::files::{self, Entry};
 use crate::json;
+use crate::logs::session_file;
 use crate::manner::{Form, Manner};
 use crate::text::{counted, csv_row};
 use serde_json::{Value as Json, json};
-use shortblock_engine::{Build, Doubt, Faults, Finding, Loaded, Sources, render};
+use shortblock_engine::{Build, Doubt, Faults, Finding, Sources, render};
+use shortblock_session::load_session;
 use shortblock_units::Origin;
 use std::path::Path;
 
@@ -34,7 +36,7 @@ pub fn run(args: &Check, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
         }
     };
     let no = |one: &Checked| args.assert.iter().any(|wanted| !one.holds(*wanted));
-    let code = if checked.iter().any(|one| one.loaded.build.is_err()) {
+    let code = if checked.iter().any(|one| one.faults.is_some()) {
         FAULTS
     } else if checked.iter().any(no) {
         ANSWER_IS_NO
@@ -49,23 +51,40 @@ pub fn run(args: &Check, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
     Ok(Done { text, code })
 }
 
+/// What was found out about one file: a build, or a day on a dyno.
 struct Checked {
     name: String,
-    loaded: Loaded,
+    faults: Option<Faults>,
+    doubts: Vec<Doubt>,
+    sources: Sources,
+    /// The build, where the file is one and has no faults.
+    build: Option<Box<Build>>,
 }
 
 impl Checked {
     fn of(file: &str, shop: Option<&Path>) -> Result<Self, Failure> {
+        if let Some(session) = session_file(&[file.to_owned()]) {
+            let entry = Entry::find(&session.display().to_string(), shop)?;
+            let (name, path) = (entry.name().to_owned(), entry.path().to_owned());
+            let loaded = load_session(&path, &entry.into_shop());
+            let (doubts, sources) = (loaded.doubts, loaded.sources);
+            return Ok(Self { name, faults: loaded.read.err(), doubts, sources, build: None });
+        }
         let (name, loaded) = files::read(file, shop)?;
-        Ok(Self { name, loaded })
+        let (doubts, sources) = (loaded.doubts, loaded.sources);
+        let (build, faults) = match loaded.build {
+            Ok(build) => (Some(build), None),
+            Err(faults) => (None, Some(faults)),
+        };
+        Ok(Self { name, faults, doubts, sources, build })
     }
 
     fn open_doubts(&self) -> Vec<&Doubt> {
-        files::open_doubts(&self.loaded.doubts)
+        files::open_doubts(&self.doubts)
     }
 
     fn assumed(&self) -> usize {
-        self.loaded.build.as_ref().map_or(0, |build| build.assumed().count())
+        self.build.as_ref().map_or(0, |build| build.assumed().count())
     }
 
     fn holds(&self, wanted: CheckAssert) -> bool {
@@ -83,18 +102,18 @@ impl Checked {
 
     fn text(&self, manner: &Manner) -> String {
         let doubts = self.open_doubts();
-        let head = match (&self.loaded.build, doubts.len()) {
-            (Err(faults), 0) => format!("has {}", counted(faults.faults.len(), "fault")),
-            (Err(faults), n) => {
+        let head = match (&self.faults, doubts.len()) {
+            (Some(faults), 0) => format!("has {}", counted(faults.faults.len(), "fault")),
+            (Some(faults), n) => {
                 let faults = counted(faults.faults.len(), "fault");
                 format!("has {faults} and {}", counted(n, "doubt"))
             }
-            (Ok(_), 0) => "in order".to_owned(),
-            (Ok(_), n) => format!("can be used, with {}", counted(n, "doubt")),
+            (None, 0) => "in order".to_owned(),
+            (None, n) => format!("can be used, with {}", counted(n, "doubt")),
         };
         let head = manner.wrapped(&format!("{}: {head}", self.name), 0);
         let mut out = manner.strong(head.trim_end()) + "\n";
-        if let Err(faults) = &self.loaded.build {
+        if let Some(faults) = &self.faults {
             out += &format!("\n{}", faults.render());
             if Path::new(&self.name).file_name().is_some_and(|name| name == "engine.toml") {
                 let text = "It holds what never changes about an engine. What is not said here may \
@@ -103,17 +122,17 @@ impl Checked {
             }
         }
         if !doubts.is_empty() {
-            out += if self.loaded.build.is_err() { "\nDoubts:\n\n" } else { "\n" };
+            out += if self.faults.is_some() { "\nDoubts:\n\n" } else { "\n" };
             let findings: Vec<Finding> = doubts.iter().map(|d| d.finding.clone()).collect();
-            out += &render(&findings, &self.loaded.sources);
+            out += &render(&findings, &self.sources);
         }
-        for doubt in self.loaded.doubts.iter() {
+        for doubt in self.doubts.iter() {
             if let Some(reason) = &doubt.silenced {
                 let what = &doubt.finding.what;
                 out += &manner.wrapped(&format!("{what}: you say \"{reason}\""), 2);
             }
         }
-        if let Ok(build) = &self.loaded.build {
+        if let Some(build) = &self.build {
             out += &manner.wrapped(&counts(build), 2);
             if self.assumed() > 0 {
                 let see =
@@ -126,27 +145,27 @@ impl Checked {
 
     fn json(&self) -> Json {
         let sources = self.sources();
-        let faults = match &self.loaded.build {
-            Ok(_) => Vec::new(),
-            Err(faults) => faults.faults.iter().map(|f| json::finding(f, sources)).collect(),
+        let faults = match &self.faults {
+            None => Vec::new(),
+            Some(faults) => faults.faults.iter().map(|f| json::finding(f, sources)).collect(),
         };
-        let doubts = self.loaded.doubts.iter().map(|doubt| {
+        let doubts = self.doubts.iter().map(|doubt| {
             let mut object = json::finding(&doubt.finding, sources);
             object["doubt_ok"] = json!(doubt.silenced);
             object
         });
         let doubts: Vec<Json> = doubts.collect();
-        let kinds = self.loaded.build.as_ref().map(|build| {
+        let kinds = self.build.as_ref().map(|build| {
             let of = |origin: Origin| (origin.key().to_owned(), json!(count(build, origin)));
             Json::Object(Origin::ALL.into_iter().map(of).collect())
         });
-        json!({ "file": self.name, "faults": faults, "doubts": doubts, "kinds": kinds.ok() })
+        json!({ "file": self.name, "faults": faults, "doubts": doubts, "kinds": kinds })
     }
 
     fn csv(&self) -> String {
         let sources = self.sources();
-        let faults = self.loaded.build.as_ref().err().map_or(&[][..], |faults| &faults.faults);
-        let doubts = self.loaded.doubts.iter().map(|doubt| {
+        let faults = self.faults.as_ref().map_or(&[][..], |faults| &faults.faults);
+        let doubts = self.doubts.iter().map(|doubt| {
             let kind = if doubt.silenced.is_some() { "doubt, silenced" } else { "doubt" };
             (kind, &doubt.finding)
         });
@@ -168,10 +187,7 @@ impl Checked {
     }
 
     fn sources(&self) -> &Sources {
-        match &self.loaded.build {
-            Err(Faults { sources, .. }) => sources,
-            Ok(_) => &self.loaded.sources,
-        }
+        self.faults.as_ref().map_or(&self.sources, |faults| &faults.sources)
     }
 }
 

@@ -72,16 +72,30 @@ fn whole(opened: &Opened, args: &Read, manner: &Manner) -> String {
         out += &manner.wrapped(&format!("? {}: {}", harmless(&doubt.heading), doubt.question), 2);
     }
     if let Some(doubt) = opened.recognition.doubts.first() {
-        let heading = harmless(&doubt.heading);
-        out += &manner.wrapped(&format!("Answer with  --column \"{heading}=CHANNEL, UNIT\"."), 2);
+        out += &manner.wrapped(&answer(opened, &doubt.heading), 2);
     }
     out + &stretches(opened, manner)
+}
+
+/// How to answer what is asked of a column, with what it is taken for as the example.
+fn answer(opened: &Opened, heading: &str) -> String {
+    let found = opened.recognition.matches.iter().find(|found| found.heading == heading);
+    let channel = found.and_then(|found| found.channel).map_or("none".to_owned(), Channel::name);
+    let unit = found.map_or("", |found| &found.unit);
+    let unit = if unit.is_empty() { String::new() } else { format!(", {unit}") };
+    format!(
+        "Answer in this form, with what is true:  --column \"{}={channel}{unit}\"",
+        harmless(heading)
+    )
 }
 
 /// Rows, rate, how the file is written.
 fn described(opened: &Opened) -> String {
     let recording = &opened.recognition.recording;
-    let rows = counted(recording.rows(), "row");
+    let longest = |g: &shortblock_pulls::Group| g.columns.iter().map(|c| c.values.len()).max();
+    let in_file = opened.log.groups.iter().filter_map(longest).max().unwrap_or(0);
+    let used = recording.rows();
+    let rows = counted(if used == 0 { in_file } else { used }, "row");
     let time = &recording.time;
     let lasted = time.iter().copied().filter(|t| t.is_finite()).fold(0.0, f64::max);
     let rate = match time.len() {

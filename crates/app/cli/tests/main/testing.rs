@@ -228,3 +228,33 @@ fn a_day_is_remembered_once() {
     assert_eq!(again.out, first.out, "its own scatter is not its history");
     assert_eq!(std::fs::read_to_string(&record).unwrap(), after);
 }
+
+/// `check` reads `session.toml` by the words of a day, named alone or by its folder, and tells its
+/// faults with their lines.
+#[test]
+fn check_knows_a_day_on_the_dyno() {
+    for name in [DAY.to_owned(), format!("{DAY}/session.toml")] {
+        let ran = run(&["check", &name]);
+        assert!(ran.code == 0 && !ran.out.contains("fault"), "{}{}", ran.out, ran.err);
+    }
+    let text = "format = 1\nworth_having = \"1 bananas\"\n";
+    let folder = Folder::new("check-a-day").with("session.toml", text);
+    let ran = run(&["check", &folder.path("")]);
+    assert_eq!(ran.code, 3, "{}{}", ran.out, ran.err);
+    assert!(ran.out.contains("line 2: \"bananas\" is not a unit"), "{}", ran.out);
+}
+
+/// What `read` offers as an answer is understood when it is given back, and ends the question.
+#[test]
+fn an_offered_answer_ends_the_question() {
+    let row = |i: i32| format!("{:.2};{};{};88\n", f64::from(i) * 0.02, 2500 + 7 * i, 190 - i / 20);
+    let rows: String = (0..600).map(row).collect();
+    let text = format!("Zeit s;U/min;Nm;Temp. acqua\n{rows}");
+    let folder = Folder::new("offered-answer").with("log.csv", text);
+    let log = &folder.path("log.csv");
+    let asked = run(&["read", log]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let answer = asked.split_once("--column \"").and_then(|(_, rest)| rest.split_once('"'));
+    let answer = answer.expect("a question with an answer").0;
+    let told = run(&["read", log, "--column", answer]);
+    assert!(told.code == 0 && !told.out.contains('?'), "{answer}: {}{}", told.out, told.err);
+}

@@ -113,6 +113,7 @@ fn force_torque_power() -> Vec<(Quantity, &'static str, f64)> {
         (Torque, "lb.in", one!(Torque, torque::pound_force_inch)),
         (Torque, "kgf.m", one!(Torque, torque::kilogram_force_meter)),
         (Torque, "kN.m", one!(Torque, torque::kilonewton_meter)),
+        (Torque, "daN.m", one!(Torque, torque::decanewton_meter)),
         (Power, "kW", one!(Power, power::kilowatt)),
         (Power, "hp", hp),
         (Power, "PS", one!(Power, power::horsepower_metric)),

@@ -114,15 +114,22 @@ fn take_said(found: &mut Working, said: &Said) {
 
 fn take_written(found: &mut Working) {
     let heading = found.heading();
-    if let Some((name, unit)) = unit_in_heading(heading).filter(|_| found.source.unit.is_empty()) {
+    if let Some((name, unit)) = unit_in_heading(heading) {
         found.channel = Some(name.channel);
         found.confidence = if name.plain { Confidence::Likely } else { Confidence::Guess };
         found.because(format!("\"{heading}\" names {} and its unit", name.channel.name()));
-        take_unit(found, name.channel, unit);
+        let beside = &found.source.unit;
+        take_unit(found, name.channel, if beside.is_empty() { unit } else { beside });
+        return;
+    }
+    if found.source.unit.is_empty() && by_unit_alone(found, heading) {
+        found.confidence = Confidence::Likely;
         return;
     }
     let Some(name) = named(heading) else {
-        by_unit_alone(found);
+        if !by_unit_alone(found, &found.source.unit) {
+            found.because("heading and unit name no channel");
+        }
         return;
     };
     found.channel = Some(name.channel);
@@ -142,19 +149,20 @@ fn unit_in_heading(heading: &str) -> Option<(Named, &str)> {
     })
 }
 
-/// A heading that says nothing beside a unit that only one channel has.
-fn by_unit_alone(found: &mut Working) {
+/// Takes a unit that only one channel has for that channel: beside a heading that says nothing, or
+/// as the heading (`U/min`, `Nm`, `PS`). False where it is none.
+fn by_unit_alone(found: &mut Working, unit: &str) -> bool {
     let only = [Channel::EngineSpeed, Channel::Torque, Channel::Power];
-    let unit = found.source.unit.trim();
+    let unit = unit.trim();
     let fits = |c: &Channel| !unit.is_empty() && matches!(written(*c, unit), Written::Fits(..));
     let Some(channel) = only.into_iter().find(fits) else {
-        found.because("heading and unit name no channel");
-        return;
+        return false;
     };
     found.channel = Some(channel);
     found.confidence = Confidence::Guess;
     found.because(format!("only its unit {unit} speaks for {}", channel.name()));
     take_unit(found, channel, unit);
+    true
 }
 
 fn take_unit(found: &mut Working, channel: Channel, text: &str) {

@@ -59,7 +59,7 @@ const SPELLINGS: &[(&str, &[&str])] = &[
     ("intake inlet induction ansaug admission aspirazione in", &["intake"]),
     ("iat act mat", &["intake", "air", "temperature"]),
     ("temp temperature temperatur temper tmp degc degf", &["temperature"]),
-    ("coolant water wasser eau acqua kuhlmittel cool kw1", &["coolant"]),
+    ("coolant water wasser eau acqua kuhlmittel kuhlwasser cool kw1", &["coolant"]),
     ("ect clt cht", &["coolant", "temperature"]),
     ("oil ol oel huile olio", &["oil"]),
     ("oilp poil oilpress", &["oil", "pressure"]),
@@ -123,7 +123,11 @@ const RULES: &[Rule] = &[
     rule(&["wheel", "power"], &["corrected"], |_| Channel::WheelPower),
     rule(&["torque"], &["corrected", "wheel"], |_| Channel::Torque),
     rule(&["observed", "torque"], &["wheel"], |_| Channel::Torque),
-    rule(&["power"], &["corrected", "wheel", "oil", "fuel"], |_| Channel::Power),
+    rule(
+        &["power"],
+        &["corrected", "wheel", "oil", "fuel", "barometer", "ambient", "coolant", "boost"],
+        |_| Channel::Power,
+    ),
     rule(&["observed", "power"], &["wheel"], |_| Channel::Power),
     rule(&["corrected", "factor"], &[], |_| Channel::CorrectionFactor),
     rule(&["factor"], &[], |_| Channel::CorrectionFactor),
@@ -196,16 +200,26 @@ pub(crate) struct Named {
 
 /// The channel that a heading names, or `None`.
 pub(crate) fn named(heading: &str) -> Option<Named> {
-    let name = take_apart(heading);
+    let words = split(heading);
+    let whole = take_apart(&words);
+    // Beside words that name a channel, n and m are what is left of a unit: `Torque (daN.m)`.
+    let bare: Vec<String> = words.into_iter().filter(|w| !matches!(&**w, "n" | "m")).collect();
+    let (name, rule) = [take_apart(&bare), whole.clone()].into_iter().find_map(|name| {
+        longest(&name).map(|rule| (Name { unknown: whole.unknown, ..name }, rule))
+    })?;
+    let channel = of_cylinder((rule.make)(&name), heading);
+    let letter = name.words.contains(&"letter") && name.known == 1;
+    Some(Named { channel, plain: name.unknown == 0 && !letter })
+}
+
+/// The rule that most words of a name fit.
+fn longest(name: &Name) -> Option<&'static Rule> {
     let fits = |r: &&Rule| {
         r.all.iter().all(|w| name.words.contains(w))
             && !r.none.iter().any(|w| name.words.contains(w))
     };
     let longest = RULES.iter().filter(fits).map(|r| r.all.len()).max()?;
-    let rule = RULES.iter().filter(fits).find(|r| r.all.len() == longest)?;
-    let channel = of_cylinder((rule.make)(&name), heading);
-    let letter = name.words.contains(&"letter") && name.known == 1;
-    Some(Named { channel, plain: name.unknown == 0 && !letter })
+    RULES.iter().filter(fits).find(|r| r.all.len() == longest)
 }
 
 /// A numbered mixture is a cylinder's when the heading says so, else a bank's.
@@ -219,15 +233,15 @@ fn of_cylinder(channel: Channel, heading: &str) -> Channel {
     }
 }
 
-fn take_apart(heading: &str) -> Name {
+fn take_apart(words: &[String]) -> Name {
     let mut name = Name::default();
-    for word in split(heading) {
-        if let Some((_, plain)) = known(&word) {
+    for word in words {
+        if let Some((_, plain)) = known(word) {
             name.words.extend(*plain);
             name.known += 1;
         } else if let Ok(number) = word.parse::<u32>() {
             name.number = u8::try_from(number).ok().filter(|n| *n <= 24).unwrap_or(0);
-        } else if let Some(split) = joined(&word) {
+        } else if let Some(split) = joined(word) {
             name.words.extend(split);
             name.known += 2;
         } else {
@@ -294,13 +308,14 @@ fn split(heading: &str) -> Vec<String> {
     with_digits(words)
 }
 
-/// `o`, `2` back to `o2`, `a`, `f` to `af`.
+/// `o`, `2` back to `o2`, `a`, `f` to `af`, `r`, `h` to `rh`.
 fn with_digits(words: Vec<String>) -> Vec<String> {
     let mut out: Vec<String> = Vec::with_capacity(words.len());
     for word in words {
         match out.last_mut() {
             Some(before) if before == "o" && word == "2" => before.push('2'),
             Some(before) if before == "a" && word == "f" => before.push('f'),
+            Some(before) if before == "r" && word == "h" => before.push('h'),
             _ => out.push(word),
         }
     }
@@ -387,6 +402,13 @@ mod tests {
         check("Ansaugluft", Channel::IntakeAirTemperature);
         check("Left A/F Ratio", Channel::Lambda(1));
         check("Time", Channel::Time);
+        check("A/F", Channel::Lambda(0));
+        check("Torque (daN.m)", Channel::Torque);
+        check("n mot", Channel::EngineSpeed);
+        check("M", Channel::Torque);
+        check("rH", Channel::RelativeHumidity);
+        check("pBaro", Channel::Barometer);
+        check("Kühlwasser", Channel::CoolantTemperature);
     }
 
     #[test]

@@ -87,7 +87,7 @@ pub(crate) fn written(channel: Channel, text: &str) -> Written {
 }
 
 /// Units that are right only beside one channel: turns a second written as `1/s`, degrees of crank
-/// with what they are counted from (`°KW`, `deg BTDC`).
+/// with what they are counted from (`°KW`, `deg BTDC`), metre-kiloponds (`mkp`).
 fn by_custom(channel: Channel, text: &str) -> Option<&'static Unit> {
     let bare = text.to_lowercase().replace([' ', '.'], "");
     match channel {
@@ -97,9 +97,12 @@ fn by_custom(channel: Channel, text: &str) -> Option<&'static Unit> {
             unit(Quantity::EngineSpeed, "rev/s")
         }
         Channel::EngineSpeed | Channel::BoostSpeed
-            if matches!(bare.as_str(), "u/min" | "tr/min") =>
+            if matches!(bare.as_str(), "u/min" | "tr/min" | "giri/min") =>
         {
             unit(Quantity::EngineSpeed, "rpm")
+        }
+        Channel::Torque | Channel::CorrectedTorque if matches!(bare.as_str(), "mkp" | "mkg") => {
+            unit(Quantity::Torque, "kgf.m")
         }
         Channel::SparkAdvance if bare.starts_with('°') || bare.starts_with("deg") => {
             unit(Quantity::Angle, "deg")

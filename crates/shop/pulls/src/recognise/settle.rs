@@ -78,13 +78,13 @@ fn agrees(
         .into_iter()
         .find(|other| expected.middle.contains(&si(*other, found.datum, channel, middle)));
     found.confidence = found.confidence.min(Confidence::Guess);
-    let (written, figure) = (scale.word(), middle);
-    found.because(format!("{figure:.4} {written} is not usual for {}", channel.name()));
+    let (written, figure) = (scale.word(), short(middle));
+    found.because(format!("{figure} {written} is not usual for {}", channel.name()));
     let instead = better.map_or(String::new(), |b| format!(" As {} it would be usual.", b.word()));
     Some(Doubt {
         heading: found.heading().to_owned(),
         question: format!(
-            "{} reads {figure:.4} {written} in the middle of the pull, which is not usual.{instead} \
+            "{} reads {figure} {written} in the middle of the pull, which is not usual.{instead} \
              Until somebody says otherwise it stays {written}.",
             channel.name()
         ),
@@ -149,7 +149,7 @@ fn settled(
     let [only] = fitting(channel, expected, middle)[..] else { return false };
     found.scale = Some(only);
     if !only.word().is_empty() {
-        found.because(format!("{middle:.4} can only be {}", only.word()));
+        found.because(format!("{} can only be {}", short(middle), only.word()));
     }
     true
 }
@@ -176,21 +176,35 @@ fn like_the_others_or_ask(all: &mut [Working], i: usize, middle: f64) -> Option<
         found.because(format!("in {} like \"{heading}\"", scale.word()));
         return None;
     }
-    let which = if fits.is_empty() { "none of" } else { "any of" };
+    let which = if fits.is_empty() { "is usual in none of" } else { "could be any of" };
     let units = if fits.is_empty() { units_of(channel, &expected) } else { fits };
     found.scale = units.first().copied();
     found.confidence = Confidence::Guess;
     Some(ask(found, channel, middle, &units, which))
 }
 
+/// A number to four figures.
+fn short(value: f64) -> String {
+    let places = match value.abs() {
+        size if size >= 1000.0 => 0,
+        size if size >= 100.0 => 1,
+        size if size >= 10.0 => 2,
+        _ => 3,
+    };
+    let text = format!("{value:.places$}");
+    let bare = if places > 0 { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    bare.to_owned()
+}
+
 fn ask(found: &mut Working, channel: Channel, middle: f64, units: &[Scale], which: &str) -> Doubt {
     let words: Vec<String> = units.iter().map(|u| u.word()).filter(|w| !w.is_empty()).collect();
     let taken = words.first().cloned().unwrap_or_default();
-    found.because(format!("{middle:.4} could be {which} {}", words.join(", ")));
+    let figure = short(middle);
+    found.because(format!("{figure} {which} {}", words.join(", ")));
     Doubt {
         heading: found.heading().to_owned(),
         question: format!(
-            "{} has no unit, and {middle:.4} could be {which} {}. Which one? Until somebody says so \
+            "{} has no unit, and {figure} {which} {}. Which one? Until somebody says so \
              it is read in {taken}.",
             channel.name(),
             words.join(", "),

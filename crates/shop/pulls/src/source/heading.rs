@@ -18,7 +18,12 @@ pub struct Heading {
 /// Endings behind an underscore or comma that are read as part of the name: inlet, least, bank A.
 const NO_UNIT: [&str; 12] = ["in", "min", "a", "b", "g", "h", "l", "m", "t", "p", "d", "cycle"];
 /// What stands in rows of units without being one of an engine's quantities.
-const OTHER_UNITS: [&str; 19] = [
+const OTHER_UNITS: [&str; 24] = [
+    "u/min",
+    "tr/min",
+    "giri/min",
+    "mkp",
+    "mkg",
     "hh:mm:ss",
     "hh:mm:ss.fff",
     "mm:ss",
@@ -98,8 +103,14 @@ fn behind_sign(text: &str) -> Option<Heading> {
         let unit = rest.strip_prefix(sign)?.trim();
         let part_of_name = NO_UNIT.contains(&unit.to_lowercase().as_str())
             || unit.bytes().all(|byte| byte.is_ascii_digit());
-        // "kg/h" is one unit: behind a stroke there must be more of a name before it.
-        let whole = sign != "/" || !is_unit(text);
+        // "kg/h" is one unit and "A/F" one word: a stroke parts only where blanks or a whole
+        // name stand before it, and nothing parts within brackets.
+        let begins = text.rfind(' ').map_or(0, |at| at + 1);
+        let last = text.get(begins..).unwrap_or(text);
+        let word = name.rsplit(' ').next().unwrap_or_default();
+        let joined = sign == "/" && (begins < at && is_unit(last) || word.chars().count() == 1);
+        let within = name.rfind('(') > name.rfind(')');
+        let whole = !joined && !within;
         (!name.trim().is_empty() && !part_of_name && whole && is_unit(unit)).then(|| Heading {
             name: name.trim().to_string(),
             unit: unit.to_string(),
@@ -173,15 +184,29 @@ mod tests {
         check("Torque / Nm", "Torque", "Nm");
         check("Torque_lb_ft", "Torque", "lb_ft");
         check("Fuel (kg/h)", "Fuel", "kg/h");
+        check("Régime (tr/min)", "Régime", "tr/min");
+        check("Drehzahl (U/min)", "Drehzahl", "U/min");
+        check("Torque/Nm", "Torque", "Nm");
+        check("Fuel (bank 1) / kg/h", "Fuel (bank 1)", "kg/h");
         check("Knock [my own]", "Knock", "my own");
         check("Oil\ntemperature [°C]", "Oil temperature", "°C");
     }
 
     #[test]
     fn endings_that_are_part_of_the_name_stay() {
-        for name in
-            ["coolant_temp_in", "Lambda (bank 1)", "EGT [2]", "Speed_min", "lambda_1", "rpm"]
-        {
+        for name in [
+            "coolant_temp_in",
+            "Lambda (bank 1)",
+            "EGT [2]",
+            "Speed_min",
+            "lambda_1",
+            "rpm",
+            "A/F",
+            "Left A/F",
+            "FUEL LB/HR",
+            "Speed (x/min)",
+            "U/min",
+        ] {
             check(name, name, "");
         }
     }

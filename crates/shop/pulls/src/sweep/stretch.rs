@@ -42,7 +42,7 @@ impl Kind {
             Self::Steps => "step test",
             Self::CoastDown => "coast-down",
             Self::Tail => "tail",
-            Self::Table => "rows by speed, no time",
+            Self::Table => "no time",
         }
     }
 }

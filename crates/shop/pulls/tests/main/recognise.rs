@@ -362,3 +362,42 @@ fn nothing_at_all_is_no_panic() {
         assert_eq!(found.matches.len(), log.groups.iter().map(|g| g.columns.len()).sum::<usize>());
     }
 }
+
+/// Headings that are units, and units said twice: common practice, no source. 1 mkp is 9.80665 N.m.
+#[test]
+fn a_unit_as_heading_says_what_the_column_is() {
+    let time: Vec<f64> = (0..ROWS).map(|row| truth(Channel::Time, row)).collect();
+    let made = |speed: &str, torque: &str, unit: &str, factor: f64| {
+        let of = |channel, per: f64| (0..ROWS).map(|row| truth(channel, row) / per).collect();
+        let column = |name: &str, unit: &str, values: Vec<f64>| Column {
+            name: name.to_owned(),
+            unit: unit.to_owned(),
+            values,
+            ..Column::default()
+        };
+        let columns = vec![
+            column("Zeit", "s", time.clone()),
+            column(speed, "", of(Channel::EngineSpeed, RPM)),
+            column(torque, unit, of(Channel::Torque, factor)),
+        ];
+        recognise(
+            &Log { groups: vec![Group { columns, ..Group::default() }], ..Log::default() },
+            &[],
+        )
+    };
+    for (speed, torque, unit, factor) in [
+        ("U/min", "Nm", "", 1.0),
+        ("tr/min", "Torque Nm", "Nm", 1.0),
+        ("n giri/min", "M mkp", "", 9.806_65),
+        ("RPM", "Torque", "daN.m", 10.0),
+    ] {
+        let found = made(speed, torque, unit, factor);
+        let read: Vec<_> = found.matches.iter().map(|found| found.channel).collect();
+        let wanted = [Channel::Time, Channel::EngineSpeed, Channel::Torque].map(Some);
+        assert_eq!(read, wanted, "{speed}, {torque}");
+        let torque = found.recording.channels.iter().find(|c| c.channel == Channel::Torque);
+        let value = torque.expect("a torque").values[300];
+        assert!((value - truth(Channel::Torque, 300)).abs() < 1e-9, "{speed}: {value}");
+        assert!(found.doubts.is_empty(), "{:?}", found.doubts);
+    }
+}
