@@ -373,7 +373,6 @@ fn a_unit_as_heading_says_what_the_column_is() {
             name: name.to_owned(),
             unit: unit.to_owned(),
             values,
-            ..Column::default()
         };
         let columns = vec![
             column("Zeit", "s", time.clone()),
