@@ -19,6 +19,9 @@ const USUAL_RESELS: f64 = 8.0;
 const LEAST_RESELS: f64 = 4.0;
 /// Degrees of freedom from which the pulls' own smoothness is used.
 const RESELS_DOF: f64 = 4.0;
+/// Degrees of freedom from which it may still raise the usual number. The normalised residuals of
+/// Gaussian noise give its mean right from two on: E χ(ν-1) E 1/χ(ν) = 1.
+const ROUGH_DOF: f64 = 2.0;
 /// Width of the peak's window, rpm.
 const PEAK_RPM: f64 = 250.0;
 /// Largest refit scatter looked for as a tipping point, fraction.
@@ -304,9 +307,11 @@ impl<'a> Fitted<'a> {
     }
 
     fn resels(&self) -> f64 {
-        let own = (self.model.within_dof() >= RESELS_DOF).then(|| resels(&self.residuals));
+        let nu = self.model.within_dof();
+        let own = (nu >= ROUGH_DOF).then(|| resels(&self.residuals));
         let told = self.model.resels_per_1000_rpm.map(|r| r * self.span_rpm() / 1000.0);
-        own.or(told).unwrap_or(USUAL_RESELS).max(LEAST_RESELS)
+        let few = || told.unwrap_or_else(|| own.unwrap_or(0.0).max(USUAL_RESELS));
+        own.filter(|_| nu >= RESELS_DOF).unwrap_or_else(few).max(LEAST_RESELS)
     }
 
     fn peak(&self) -> Estimate {

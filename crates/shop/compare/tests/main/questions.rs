@@ -1,6 +1,6 @@
 //! What the comparison says of sets of pulls.
 
-use crate::simulate::tried;
+use crate::simulate::day::tried;
 use shortblock_compare::*;
 
 fn pull(build: &str, block: u32, order: f64, rise: f64) -> Tried {

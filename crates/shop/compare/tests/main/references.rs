@@ -1,7 +1,7 @@
 //! Against figures worked out with other libraries (NumPy, SciPy, statsmodels, rft1d's formula) and
 //! NIST's certified analysis of variance; provenance in the head of each file of `data`.
 
-use crate::simulate::tried;
+use crate::simulate::day::tried;
 use nalgebra::DMatrix;
 use serde_json::Value;
 use shortblock_compare::*;
@@ -153,8 +153,9 @@ fn pull(i: usize, b: bool, ln_torque: f64) -> Tried {
 /// 1996, from memory); on a grid of step h a factor √(1 - e^-x)/√x, x = 2 ln 2 h²/W², less.
 #[test]
 fn resels_of_noise_of_known_width() {
-    let mut d = crate::simulate::Deviates::named("resels");
-    let noise: Vec<Vec<f64>> = (0..400).map(|_| crate::simulate::smooth(&mut d, 300.0)).collect();
+    let mut d = crate::simulate::noise::Deviates::named("resels", 0);
+    let noise: Vec<Vec<f64>> =
+        (0..400).map(|_| crate::simulate::noise::smooth(&mut d, 300.0)).collect();
     let e = DMatrix::from_fn(400, noise[0].len(), |i, g| noise[i][g] * (1.0 + 0.02 * g as f64));
     let x = 2.0 * std::f64::consts::LN_2 * (50.0_f64 / 300.0).powi(2);
     let wanted = 4000.0 / 300.0 * ((1.0 - (-x).exp()) / x).sqrt();
