@@ -29,12 +29,12 @@ pub const WORDS: &[Word] = &[
     ),
     w(
         "pull",
-        &["sweep", "run"],
+        &["run"],
         "One sweep of engine speed under load, from run-up to tail, or one step test. The unit of every comparison is the pull, not the reading: readings within a pull move together. Found by shortblock read; a pull is never set aside by the program, only by a person with a reason.",
     ),
     w(
         "observed",
-        &["as read", "corrected", "correction factor"],
+        &["as read"],
         "Observed is as the dyno read it. Corrected is brought to the air of a named standard by one factor a pull; what is corrected can't be corrected again. shortblock correct shows formula, air and factor; the observed figure always stands beside the corrected one.",
     ),
     w(
@@ -85,7 +85,7 @@ pub const WORDS: &[Word] = &[
     ),
     w(
         "in order",
-        &["watch", "stop", "verdict"],
+        &["watch", "stop"],
         "The three words of every check against a limit. In order: inside it. Watch: near it, look again. Stop: beyond it; do not run it so.\nThe limits are those of your file, or assumed ones that say so. A prediction says nothing about whether parts survive.",
     ),
     w(
@@ -169,8 +169,8 @@ pub const WORDS: &[Word] = &[
         "Crank angle before top dead centre at which the plug fires. Asked for as \"best torque\" or \"best torque, knock limited\", the model finds it. Take it as a place to look, not to set: begin retarded and listen for knock.",
     ),
     w(
-        "loop",
-        &["spark loop", "mixture loop", "spark hook"],
+        "spark loop",
+        &["mixture loop", "spark hook", "knocked"],
         "Pulls, or held readings, that differ in one setting alone: spark or mixture. Near its top torque is a parabola of the setting, so the best lies where the parabola does, within limits. Where knock comes first, or torque still rises, there is no best. To set: the end of what loses less than 0.5 %, retarded or lean. Up from retarded, down from rich, the first settings again at the end, so that drift shows.",
     ),
     w("best-torque spark", &["mbt"], "The least advance that gives the most torque at a speed."),
