@@ -184,5 +184,6 @@ engine = \"../engine.toml\"
 dyno = \"../../dynos/roller.toml\"
 operator = \"LA\"
 correction = \"SAE J1349 JUN90\"
+induction = \"blower\"
 fuel = \"99 RON E10\"
 ";

@@ -49,6 +49,8 @@ pub struct Roller {
     pub radius: Option<Measure>,
     /// Equivalent mass at the surface, kg.
     pub mass: Option<Measure>,
+    /// Of the absorber's load cell from the roller's axis, m.
+    pub arm: Option<Measure>,
     /// Share lost in driveline and tyre, a stated figure.
     pub loss: Option<Measure>,
 }
@@ -121,6 +123,7 @@ fn of_roller(form: &mut Form, entry: &Entry) -> Roller {
     Roller {
         radius: above_zero(form, entry, "radius"),
         mass: above_zero(form, entry, "mass"),
+        arm: above_zero(form, entry, "arm"),
         loss,
     }
 }

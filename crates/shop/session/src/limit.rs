@@ -2,6 +2,7 @@
 
 use shortblock_pulls::Channel;
 use shortblock_pulls::check::{From, Limits, Stated};
+use shortblock_weather::Aspiration;
 
 use crate::entry::Entry;
 use crate::schema::LIMITED;
@@ -39,9 +40,13 @@ pub fn all(entry: &Entry) -> Vec<Limit> {
 
 impl Session {
     /// `limits` (common practice, or those with the engine's own) with what dyno and session state.
-    /// What is stated replaces common practice; of two that are stated the tighter one holds.
+    /// What is stated replaces common practice; of two that are stated the tighter one holds. Common
+    /// practice for lambda follows the engine's induction.
     #[must_use]
     pub fn limits_over(&self, mut limits: Limits) -> Limits {
+        if self.induction.is_some_and(|air| air != Aspiration::Natural) {
+            limits = limits.of_boosted();
+        }
         let dyno = self.dyno.iter().flat_map(|dyno| &dyno.limits).map(|l| (l, From::Dyno));
         for (limit, from) in dyno.chain(self.limits.iter().map(|l| (l, From::Session))) {
             lay(&mut limits, limit, from);
@@ -61,6 +66,10 @@ fn lay(limits: &mut Limits, limit: &Limit, from: From) {
         Channel::EngineSpeed => &mut limits.engine_speed,
         Channel::OilPressure => &mut limits.oil_pressure,
         Channel::Knock(_) => &mut limits.knock,
+        Channel::Torque => &mut limits.torque,
+        Channel::Power => &mut limits.power,
+        Channel::Boost => &mut limits.boost,
+        Channel::FuelPressure => &mut limits.fuel_pressure,
         channel => {
             let held = match channel {
                 Channel::OilTemperature => &mut limits.oil_stop,
@@ -69,7 +78,6 @@ fn lay(limits: &mut Limits, limit: &Limit, from: From) {
                 Channel::InjectorDuty => &mut limits.injector_duty[1],
                 Channel::ExhaustTemperature(_) => &mut limits.exhaust,
                 Channel::CrankcasePressure => &mut limits.crankcase,
-                // Torque, power, boost and fuel pressure have no check of their own yet.
                 _ => return,
             };
             *held = tighter(*held, stated, limit.side);

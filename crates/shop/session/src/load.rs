@@ -9,7 +9,7 @@ use shortblock_pulls::Said;
 use crate::dyno::{self, Dyno};
 use crate::entry::Entry;
 use crate::form::Form;
-use crate::schema::File;
+use crate::schema::{File, INDUCTIONS};
 use crate::seen::CHANGES;
 use crate::session::Session;
 use crate::{air, limit, pull, rules};
@@ -128,6 +128,7 @@ impl<'a> Reading<'a> {
             range: entry.range("range"),
             change: entry.choice("change", &CHANGES),
             plan: entry.order("plan").cloned(),
+            induction: entry.choice("induction", &INDUCTIONS),
             fuel: entry.text("fuel").map(str::to_owned),
             sweep_rate: dyno::above_zero(&mut form, &entry, "sweep_rate"),
             inertia_included: entry.flag("inertia_included"),

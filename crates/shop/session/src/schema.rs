@@ -10,7 +10,7 @@ use shortblock_units::Quantity;
 
 pub(crate) use dyno::{MODE_WORDS, SOURCE_WORDS};
 pub(crate) use limits::LIMITED;
-pub(crate) use session::CHANGE_WORDS;
+pub(crate) use session::{CHANGE_WORDS, INDUCTIONS};
 
 /// A file that is written by hand, or by the program to be read by hand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -159,6 +159,8 @@ pub(crate) const SETTINGS: &[(&str, Quantity)] = &[
     ("intake_lash", Quantity::Length),
     ("exhaust_lash", Quantity::Length),
     ("lambda", Quantity::Ratio),
+    // Turns of the engine in one of the roller.
+    ("ratio", Quantity::Ratio),
     ("boost", Quantity::GaugePressure),
     ("fuel_pressure", Quantity::GaugePressure),
     ("tyre_pressure", Quantity::GaugePressure),

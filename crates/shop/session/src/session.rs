@@ -3,7 +3,7 @@
 use shortblock_compare::{Change, Margin, Order};
 use shortblock_pulls::Said;
 use shortblock_units::Measure;
-use shortblock_weather::Standard;
+use shortblock_weather::{Aspiration, Standard};
 
 use crate::air::Reading;
 use crate::dyno::Dyno;
@@ -34,6 +34,8 @@ pub struct Session {
     pub change: Option<Change>,
     /// Order of the pulls as planned.
     pub plan: Option<Order>,
+    /// How the engine gets its air; naturally where nobody says.
+    pub induction: Option<Aspiration>,
     /// Fuel in the tank.
     pub fuel: Option<String>,
     /// Rate of the sweeps as planned, rad/s², where it is not the dyno's usual one.

@@ -1,19 +1,21 @@
 //! A day on a dyno: the logs, what the session file says of them, and the air of every pull.
 
-use super::{Known, Logged, Opened, files, layouts, one_by_one, said};
+use super::roller::{self, RollerDay, Spoken};
+use super::{Known, Logged, Opened, coast_downs, files, layouts, one_by_one, said};
 use crate::args::DayArgs;
 use crate::failure::Failure;
 use crate::files::{Entry, Shop};
 use crate::text::harmless;
 use shortblock_document::{Body, Sources};
 use shortblock_document::{Doubt, Loader, nearest, parse as parse_toml};
+use shortblock_pulls::chassis::WheelCurve;
 use shortblock_pulls::check::{From, Limits, Stated};
 use shortblock_pulls::inertia::Inertia;
 use shortblock_pulls::lag::{Delay, Lag};
 use shortblock_pulls::{Pull, Treatment};
 use shortblock_session::{InAir, NotCorrected, Session, in_air, load_session};
 use shortblock_units::{Quantity, parse};
-use shortblock_weather::{Air, Humidity, Standard, Subject};
+use shortblock_weather::{Air, Aspiration, Humidity, Standard, Subject};
 use std::path::{Path, PathBuf};
 
 /// The file that says what a folder of logs is.
@@ -39,6 +41,10 @@ pub struct Day {
     pub standard_said: bool,
     /// Limits for the checks.
     pub limits: Limits,
+    /// On a roller: what makes power at the wheels of its logs, or why nothing does.
+    pub roller: Option<Result<RollerDay, String>>,
+    /// How the engine gets its air; naturally where nobody said.
+    pub induction: Aspiration,
     /// Folder of the shop, below which the files of the session lie.
     pub root: PathBuf,
 }
@@ -71,6 +77,13 @@ impl Day {
     /// The pull at its points of speed.
     pub fn pull(&self, pull: &DayPull) -> Option<&Pull> {
         self.log(pull)?.pulls.get(pull.place)?.as_ref().ok()
+    }
+
+    /// Power at the wheels of a pull, as read; `None` on an engine dyno and where there is none.
+    pub fn wheel(&self, pull: &DayPull) -> Option<WheelCurve> {
+        let roller = self.roller.as_ref()?.as_ref().ok()?;
+        let recording = &self.log(pull)?.recognition.recording;
+        roller.wheel(recording, self.pull(pull)?).ok()
     }
 
     /// What the session file says of a pull.
@@ -141,8 +154,10 @@ fn of_session(
     }
     let layouts = layouts::known(&root, shop)?;
     let treatment = treatment(&session);
-    let logged =
+    let mut logged =
         one_by_one(&named, &Known { said: &columns, layouts: &layouts, treatment: &treatment });
+    let spoken: Vec<Spoken> = named.iter().map(|(_, path)| of_log(&session, &root, path)).collect();
+    let roller = roller::prepare(&session, &mut logged, &spoken, &treatment);
     let limits = session.limits_over(engine_limits(&session, &loader));
     let mut day = Day {
         doubts: (loaded.doubts, loaded.sources),
@@ -152,12 +167,22 @@ fn of_session(
         pulls: Vec::new(),
         missing: Vec::new(),
         limits,
+        roller,
+        induction: session.induction.unwrap_or(Aspiration::Natural),
         root: root.clone(),
         session: None,
     };
     place_pulls(&mut day, &session, &named, &root, air.as_ref());
     day.session = Some(session);
     Ok(day)
+}
+
+/// What the session file says of a log that matters on a roller.
+fn of_log(session: &Session, root: &Path, path: &Path) -> Spoken {
+    let pull = session.pulls.iter().find(|pull| root.join(&pull.file) == path);
+    let setting = |name: &str| pull?.settings.iter().find(|s| s.name == name);
+    let ratio = setting("ratio").and_then(|s| s.value.as_ref()).map(|value| value.si);
+    Spoken { gear: setting("gear").map(|s| s.text.clone()), ratio }
 }
 
 /// What lags and inertia the dyno's record states.
@@ -238,6 +263,9 @@ fn found(file: &Logged, part: Option<u32>) -> Result<usize, String> {
             };
             let nothing = || match &opened.found {
                 Err(error) => error.to_string(),
+                Ok(_) if coast_downs(opened).next().is_some() => {
+                    "a coast-down, for the losses".to_owned()
+                }
                 Ok(_) => "no sweep or step test in its log".to_owned(),
             };
             opened.pulls.iter().enumerate().find_map(of_part).ok_or_else(nothing)
@@ -255,6 +283,8 @@ fn loose(files: Vec<Logged>, standard: Option<Standard>, air: Option<Air>) -> Da
         standard: standard.unwrap_or(USUAL),
         standard_said: standard.is_some(),
         limits: Limits::shipped(),
+        roller: None,
+        induction: Aspiration::Natural,
         root: PathBuf::new(),
     };
     every_pull(&mut day, None, air.as_ref());
@@ -285,7 +315,7 @@ fn factor(
     let Logged::Read(opened) = &day.files[file] else { return Err(NotCorrected::NoAir) };
     let Some(Ok(pull)) = opened.pulls.get(place) else { return Err(NotCorrected::NoAir) };
     let recording = &opened.recognition.recording;
-    let subject = Subject::spark();
+    let subject = Subject::spark().with_aspiration(day.induction);
     if let Some(air) = air {
         return shortblock_session::in_this_air(recording, pull, air, day.standard, &subject);
     }

@@ -2,7 +2,9 @@
 
 mod day;
 mod files;
+mod fuel;
 mod layouts;
+mod roller;
 mod said;
 
 use crate::failure::Failure;
@@ -16,7 +18,10 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub use day::{Day, DayPull, is_session, open as open_day, session_file};
+pub use fuel::fuel_of;
 pub use layouts::remember;
+pub use roller::RollerDay;
+use roller::coast_downs;
 pub use said::said;
 
 /// Largest log that is read, bytes.
@@ -129,16 +134,23 @@ fn one(name: &str, path: &Path, known: &Known) -> Logged {
 
 fn opened(name: String, log: Log, known: &Known) -> Opened {
     let recognition = recognise(&log, &layouts::said_of(&log, known.said, known.layouts));
-    let recording = &recognition.recording;
-    let found = find(recording, &Rules::default());
-    let pulls = match &found {
+    let mut opened =
+        Opened { name, log, recognition, found: Ok(Found::default()), pulls: Vec::new() };
+    with_pulls(&mut opened, known.treatment);
+    opened
+}
+
+/// Finds the stretches of a log and makes pulls of them.
+fn with_pulls(opened: &mut Opened, treatment: &Treatment) {
+    let recording = &opened.recognition.recording;
+    opened.found = find(recording, &Rules::default());
+    opened.pulls = match &opened.found {
         Ok(found) => {
-            let treatment = fitting(known.treatment, &recognition);
+            let treatment = fitting(treatment, &opened.recognition);
             found.pulls().map(|one| Pull::new(recording, found, one, &treatment)).collect()
         }
         Err(_) => Vec::new(),
     };
-    Opened { name, log, recognition, found, pulls }
 }
 
 /// The treatment without lags of channels that this log does not have.

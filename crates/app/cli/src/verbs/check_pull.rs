@@ -4,7 +4,7 @@ use crate::Done;
 use crate::args::CheckPull;
 use crate::failure::Failure;
 use crate::json::{clean, line};
-use crate::logs::{Day, DayPull, open_day};
+use crate::logs::{Day, DayPull, fuel_of, open_day};
 use crate::manner::{Form, Manner};
 use crate::text::{counted, csv_row};
 use serde_json::{Value as Json, json};
@@ -78,6 +78,7 @@ pub fn checks_of_day(day: &Day) -> Vec<Vec<Check>> {
             Ok(air) => Weather::Known(air.against.clone()),
             Err(_) => Weather::Unknown,
         };
+        let (fuel, wheel) = (fuel_of(day, pull), day.wheel(pull));
         let facts = Facts {
             recording,
             pull: found,
@@ -85,6 +86,8 @@ pub fn checks_of_day(day: &Day) -> Vec<Vec<Check>> {
             earlier: before.as_ref().map(|(earlier, _)| earlier),
             people: &people,
             weather: &weather,
+            fuel: &fuel,
+            wheel: wheel.as_ref(),
         };
         out.push(check(&facts));
         before = Some((earlier(recording, found), pull.build.clone()));

@@ -18,3 +18,4 @@ pub mod schema;
 pub mod show;
 pub mod sweep;
 pub mod units;
+pub mod wheel;

@@ -10,12 +10,14 @@ use crate::manner::{Form, Manner};
 use crate::text::{counted, csv_row};
 use crate::verbs::check_pull::checks_of_day;
 use crate::verbs::read::curve_of;
+use crate::verbs::wheel;
 use crate::write;
 use serde_json::{Value as Json, json};
 use shortblock_curve::{Curve, Measured, Peak, Quantity as Column};
 use shortblock_pulls::check::{Check, Verdict};
 use shortblock_sheets::{Axis, Chart, Crowd, Slot, Table, Theme, Unit, plain_number, svg_chart};
 use shortblock_units::{Origin, Quantity};
+use shortblock_weather::Remark;
 use std::f64::consts::PI;
 use std::path::Path;
 
@@ -43,6 +45,9 @@ pub fn run(args: &Pulls, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
 
 /// The curve of a pull, corrected where it can be, with the word for what its torque is.
 pub fn day_curve(day: &Day, pull: &DayPull) -> Option<(Curve<Measured>, String)> {
+    if day.roller.is_some() {
+        return wheel::curve(day, pull);
+    }
     let found = day.pull(pull)?;
     let (as_filed, word) = curve_of(found, &pull.label)?;
     let Ok(air) = &pull.air else { return Some((as_filed, word.to_owned())) };
@@ -69,6 +74,7 @@ fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     out += &table(day, checks, manner).text(2);
     out.push('\n');
     out += &manner.wrapped(&footing(day), 2);
+    out += &wheel::under(day, manner);
     out += &looked_at(day, checks, manner);
     for pull in &day.pulls {
         if let Some(why) = left_out(day, pull) {
@@ -121,8 +127,13 @@ fn heading(day: &Day, manner: &Manner) -> String {
 fn table(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Table {
     let unit = |of| manner.symbol(manner.unit(of));
     let (torque, power) = (unit(Quantity::Torque), unit(Quantity::Power));
-    let mut headings =
-        vec!["pull", "build", "rpm", "rpm/s", "factor", &torque, "at", &power, "at", "look"];
+    let wheel = format!("WHEEL {power}");
+    let mut headings = match day.roller {
+        Some(_) => vec!["pull", "build", "rpm", "rpm/s", "factor", &wheel, "at", "look"],
+        None => {
+            vec!["pull", "build", "rpm", "rpm/s", "factor", &torque, "at", &power, "at", "look"]
+        }
+    };
     let builds = day.pulls.iter().any(|pull| !pull.build.is_empty());
     if !builds {
         headings.remove(BUILD);
@@ -155,18 +166,19 @@ fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<Stri
         rate,
         factor,
     ];
+    let columns = [(Column::Torque, Quantity::Torque), (Column::Power, Quantity::Power)];
+    // Torque at the wheels is that of a gear, not of the engine.
+    let columns = if day.roller.is_some() { &columns[1..] } else { &columns[..] };
     match day_curve(day, pull) {
         Some((curve, _)) => {
-            for (column, quantity) in
-                [(Column::Torque, Quantity::Torque), (Column::Power, Quantity::Power)]
-            {
+            for &(column, quantity) in columns {
                 let peak = curve.smoothed_peak(column);
                 let unit = manner.unit(quantity);
                 cells.push(plain_number(unit.from_si(peak.value), 1));
                 cells.push(at(&peak));
             }
         }
-        None => cells.extend(["", "", "", ""].map(str::to_owned)),
+        None => cells.extend(vec![String::new(); 2 * columns.len()]),
     }
     cells.push(look(day, pull, checks));
     cells
@@ -225,7 +237,24 @@ fn footing(day: &Day) -> String {
     for reason in reasons {
         words += &format!(" Not corrected: {reason}.");
     }
+    if let Some(remark) = boost_remarks(day) {
+        words += &format!(" The engine is blown: {remark}.");
+    }
     words + " Best over 300 rpm; ± not known from one pull."
+}
+
+/// What the standard has to say of a compressor, once.
+fn boost_remarks(day: &Day) -> Option<Remark> {
+    let remarks = day.pulls.iter().filter_map(|p| p.air.as_ref().ok()).flat_map(|air| {
+        let of_boost = |remark: &&Remark| {
+            matches!(
+                remark,
+                Remark::BlowerAsNatural | Remark::OverCorrectsBoost | Remark::FullyCompensated
+            )
+        };
+        air.first().remarks.iter().filter(of_boost)
+    });
+    remarks.copied().next()
 }
 
 fn not_there(day: &Day, manner: &Manner) -> String {
@@ -234,6 +263,8 @@ fn not_there(day: &Day, manner: &Manner) -> String {
         let text = match file {
             Logged::Refused { name, reason } => format!("{name} not read: {reason}"),
             Logged::Twin { name, of } => format!("{name} holds the same data as {of}: left out"),
+            // A log for the losses is read for its speed alone.
+            Logged::Read(opened) if day.roller.is_some() && opened.pulls.is_empty() => continue,
             Logged::Read(opened) => {
                 for doubt in &opened.recognition.doubts {
                     let text = format!("? {}: {}: {}", opened.name, doubt.heading, doubt.question);
@@ -288,11 +319,15 @@ fn builds(day: &Day) -> Vec<String> {
 fn picture(day: &Day, manner: &Manner) -> Result<String, Failure> {
     let unit = |of| Unit::of(manner.unit(of));
     let session = day.session.as_ref().and_then(|s| s.name.clone()).unwrap_or_default();
+    let at = if day.roller.is_some() { ", WHEEL power" } else { "" };
     let chart = Chart {
-        title: format!("{session}, {}", counted(day.pulls.len(), "pull"))
+        title: format!("{session}, {}{at}", counted(day.pulls.len(), "pull"))
             .trim_start_matches(", ")
             .to_owned(),
-        axes: vec![Axis::torque(unit(Quantity::Torque)), Axis::power(unit(Quantity::Power))],
+        axes: match day.roller {
+            Some(_) => vec![Axis::power(unit(Quantity::Power))],
+            None => vec![Axis::torque(unit(Quantity::Torque)), Axis::power(unit(Quantity::Power))],
+        },
         crowds: crowds(day, &builds(day))?,
         notes: vec![footing(day)],
         ..Chart::default()
@@ -307,10 +342,13 @@ fn as_json(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Json {
             let rpm: Vec<f64> = curve.speed().iter().map(|w| clean(w / RPM)).collect();
             let t: Vec<f64> = curve.torque().iter().map(|v| clean(torque.from_si(*v))).collect();
             let p: Vec<f64> = curve.power().iter().map(|v| clean(power.from_si(*v))).collect();
+            let torque = json!({ "unit": torque.symbol, "values": t });
+            // At the wheels power is measured, torque is that of a gear.
+            let torque = day.roller.is_none().then_some(torque);
             json!({
-                "kind": Origin::Measured.key(), "torque_is": word,
+                "kind": Origin::Measured.key(), "torque_is": word, "power_is": word,
                 "speed": { "unit": "rpm", "values": rpm },
-                "torque": { "unit": torque.symbol, "values": t },
+                "torque": torque,
                 "power": { "unit": power.symbol, "values": p },
             })
         });
@@ -321,6 +359,7 @@ fn as_json(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Json {
             "factor": pull.air.as_ref().ok().map(|air| clean(air.factor())),
             "not_corrected": pull.air.as_ref().err().map(ToString::to_string),
             "curve": curve,
+            "crank_estimated": wheel::crank_json(day, pull, manner),
             "checks": looked.collect::<Vec<_>>(),
         })
     });
@@ -351,7 +390,10 @@ fn as_csv(day: &Day, manner: &Manner) -> String {
                 pull.label.clone(),
                 pull.build.clone(),
                 clean(speed / RPM).to_string(),
-                clean(torque.from_si(*t)).to_string(),
+                match day.roller {
+                    Some(_) => String::new(),
+                    None => clean(torque.from_si(*t)).to_string(),
+                },
                 clean(power.from_si(*p)).to_string(),
                 word.clone(),
                 Origin::Measured.key().to_owned(),

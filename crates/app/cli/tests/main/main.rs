@@ -6,5 +6,6 @@ mod loops;
 mod manners;
 mod predicting;
 mod program;
+mod roller;
 mod testing;
 mod wrong_input;

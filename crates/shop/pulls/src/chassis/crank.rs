@@ -58,6 +58,13 @@ impl CrankEstimate {
         self.plus_minus
     }
 
+    /// The same in the air of a standard, by its factor.
+    #[must_use]
+    pub fn corrected(self, factor: f64) -> Self {
+        let (power, plus_minus) = (factor * self.power, factor * self.plus_minus);
+        Self { power, plus_minus, ..self }
+    }
+
     /// What it assumes, in words, to be printed beside it.
     pub fn assumption(&self) -> &str {
         &self.assumption

@@ -14,6 +14,9 @@ const DRIFT: f64 = 0.01;
 /// Ratios are averaged over this time before they are looked at, s.
 const WINDOW: f64 = 0.25;
 
+/// Heading of an engine speed that was worked out from the roller's.
+pub(crate) const WORKED_OUT: &str = "engine speed from roller speed and ratio";
+
 /// Engine speed over roller speed through a stretch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Drive {
@@ -123,7 +126,7 @@ pub fn add_engine_speed(
         return Err(PullsError::NotPositive { what, value: ratio });
     }
     let values = surface.iter().map(|&v| engine_speed(v, roller.radius(), ratio)).collect();
-    let heading = "engine speed from roller speed and ratio".to_owned();
+    let heading = WORKED_OUT.to_owned();
     recording.channels.push(Recorded { channel: Channel::EngineSpeed, heading, values });
     Ok(())
 }

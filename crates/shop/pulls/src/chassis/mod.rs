@@ -36,5 +36,6 @@ mod roller;
 
 pub use coast_down::{LossAt, Losses, fit_losses};
 pub use crank::{CrankEstimate, EngineInertia, Loss, crank_estimate};
+pub(crate) use drive::WORKED_OUT;
 pub use drive::{Drive, add_engine_speed, drive, engine_speed};
 pub use roller::{Roller, WheelCurve, WheelPower, wheel_curve, wheel_power};

@@ -2,6 +2,7 @@
 
 use super::engine::bound;
 use super::{Check, Facts, Verdict};
+use crate::channel::Channel;
 use crate::sweep::Kind;
 use shortblock_units::Quantity;
 
@@ -43,9 +44,15 @@ fn evenness(facts: &Facts, went_back: f64) -> Check {
 fn rate_check(facts: &Facts, rate: f64) -> Check {
     const WHAT: &str = "sweep rate";
     let planned = facts.limits.planned_rate.map(|p| (p.value, "planned"));
-    let before = facts.earlier.and_then(|e| e.rate).map(|r| (r, "the pull before"));
+    // On a roller that is free to run away the rate follows from power.
+    let held = facts.recording.get(Channel::RollerSpeed).is_none();
+    let before = facts.earlier.and_then(|e| e.rate).filter(|_| held);
+    let before = before.map(|r| (r, "the pull before"));
     let Some((wanted, of)) = planned.or(before) else {
-        let reason = "no rate is planned and there is no pull before";
+        let reason = match held {
+            true => "no rate is planned and there is no pull before",
+            false => "no rate is planned; on a roller it follows from power",
+        };
         return Check::not_seen(WHAT, reason).seen(rate, Quantity::SweepRate);
     };
     let off = rate.abs() / wanted.abs() - 1.0;

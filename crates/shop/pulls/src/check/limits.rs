@@ -55,6 +55,14 @@ pub struct Limits {
     pub oil_stop: Stated,
     /// Change of coolant, oil and inlet air at the start from pull to pull: watch above.
     pub between_pulls: [Stated; 3],
+    /// Highest torque that the dyno or the engine is to see, N·m: stop above. None by common practice.
+    pub torque: Option<Stated>,
+    /// Highest power, W: stop above. None by common practice.
+    pub power: Option<Stated>,
+    /// Highest boost, Pa gauge: stop above. None by common practice.
+    pub boost: Option<Stated>,
+    /// Lowest fuel pressure, Pa gauge: stop below. None by common practice.
+    pub fuel_pressure: Option<Stated>,
     /// Lambda at full load: stop when leaner for more than 0.2 s.
     pub lambda: Stated,
     /// Lambda wanted, where somebody said it.
@@ -124,6 +132,10 @@ impl Limits {
             oil: celsius(75.0, 125.0),
             oil_stop: usual(145.0 + CELSIUS),
             between_pulls: [usual(3.0), usual(5.0), usual(3.0)],
+            torque: None,
+            power: None,
+            boost: None,
+            fuel_pressure: None,
             lambda: usual(0.95),
             lambda_target: None,
             lambda_spread: usual(0.03),

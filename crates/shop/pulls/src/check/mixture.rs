@@ -3,6 +3,7 @@
 use super::engine::bound;
 use super::{Check, Facts, Stated, Verdict, first, least, mean_of, most};
 use crate::channel::Channel;
+use crate::derived::{Agreement, AirFlows, air_flow_from_fuel};
 use shortblock_units::Quantity;
 
 /// A lean mixture counts from this long on, s.
@@ -109,6 +110,7 @@ pub(super) fn fuel_pressure(facts: &Facts) -> Vec<Check> {
     let Some(values) = facts.read(Channel::FuelPressure) else {
         return vec![Check::not_seen(WHAT, "the log has no fuel pressure")];
     };
+    let mut out: Vec<Check> = least_pressure(facts, values).into_iter().collect();
     // Pressure above the manifold is what an injector sees; a regulator that refers to it holds that.
     let above: Vec<f64> = match facts.read(Channel::Boost) {
         Some(boost) if facts.limits.boosted => {
@@ -129,7 +131,7 @@ pub(super) fn fuel_pressure(facts: &Facts) -> Vec<Check> {
             .at(facts.speed_at(row))
             .bound(bound(limit, Quantity::Fraction, false))
     };
-    vec![if drop > stop.value {
+    out.push(if drop > stop.value {
         base(Verdict::Stop, "it falls as the engine asks for more", stop).remedy(
             "pump, filter, line, voltage at the pump: a lean engine melts; look before pulling",
         )
@@ -138,7 +140,23 @@ pub(super) fn fuel_pressure(facts: &Facts) -> Vec<Check> {
             .remedy("look at the filter, the pump's voltage and the mixture at the top")
     } else {
         base(Verdict::InOrder, "it holds", watch)
-    }]
+    });
+    out
+}
+
+/// The lowest reading against the lowest that is allowed, where somebody wrote one down.
+fn least_pressure(facts: &Facts, values: &[f64]) -> Option<Check> {
+    const WHAT: &str = "lowest fuel pressure";
+    let limit = facts.limits.fuel_pressure?;
+    let (row, low) = least(values)?;
+    let check = if low < limit.value {
+        Check::new(WHAT, Verdict::Stop, "below the lowest that is allowed")
+            .remedy("pump, filter, line, regulator: a lean engine melts; look before pulling")
+    } else {
+        Check::new(WHAT, Verdict::InOrder, "never below the lowest that is allowed")
+    };
+    let check = check.seen(low, Quantity::GaugePressure).at(facts.speed_at(row));
+    Some(check.bound(bound(limit, Quantity::GaugePressure, false)))
 }
 
 pub(super) fn injectors(facts: &Facts) -> Vec<Check> {
@@ -169,31 +187,44 @@ pub(super) fn injectors(facts: &Facts) -> Vec<Check> {
     }]
 }
 
-/// Air meter against fuel and mixture: two instruments that must tell the same.
+/// Air flow told by the meter and by fuel and mixture: instruments that must tell the same.
 pub(super) fn triangle(facts: &Facts) -> Vec<Check> {
     const WHAT: &str = "air meter beside fuel and mixture";
-    let sensor = (0..=2).find_map(|bank| facts.read(Channel::Lambda(bank)));
     let (Some(air), Some(fuel), Some(lambda)) =
-        (facts.read(Channel::AirFlow), facts.read(Channel::FuelFlow), sensor)
+        (facts.read(Channel::AirFlow), facts.read(Channel::FuelFlow), mean_lambda(facts))
     else {
         return vec![Check::not_seen(WHAT, "the log has not all of air flow, fuel flow, lambda")];
     };
-    let rows = air.iter().zip(fuel).zip(lambda);
-    let ratios: Vec<f64> = rows.map(|((a, f), l)| a / (f * l)).collect();
-    let Some(mean) = mean_of(&ratios, facts.upper_quarter()) else {
-        return vec![Check::not_seen(WHAT, "no rows with all three")];
-    };
-    let off = mean / PETROL - 1.0;
+    let ratio = facts.fuel.stoichiometric_ratio;
+    let rows = fuel.iter().zip(&lambda);
+    let by_fuel: Vec<f64> = rows.map(|(f, l)| air_flow_from_fuel(*f, *l, ratio)).collect();
+    let meter = mean_of(air, facts.upper_quarter());
+    let fuel_and_lambda = mean_of(&by_fuel, facts.upper_quarter());
     let limit = facts.limits.triangle;
-    let check = if off.abs() > limit.value {
-        let reason = "air flow and fuel flow times lambda disagree, for petrol";
-        Check::new(WHAT, Verdict::Watch, reason)
-            .remedy("one of the three is wrong, or the fuel is not petrol: check the meters")
-    } else {
-        Check::new(WHAT, Verdict::InOrder, "they agree, for petrol")
+    let agreement = AirFlows { meter, fuel_and_lambda, speed_density: None }.agreement(limit.value);
+    let reason = format!("{agreement}, for {}", facts.fuel.name);
+    let (check, gap) = match agreement {
+        Agreement::NothingToCompare => {
+            return vec![Check::not_seen(WHAT, "no rows with all three")];
+        }
+        Agreement::Agree(gap) => (Check::new(WHAT, Verdict::InOrder, reason), gap),
+        Agreement::TwoDiffer(_, _, gap) | Agreement::NoneAgree(gap) => (
+            Check::new(WHAT, Verdict::Watch, reason)
+                .remedy("one of the three is wrong, or it is another fuel: check the meters"),
+            gap,
+        ),
+        Agreement::Odd { off, .. } => {
+            let remedy = "check the one that stands alone";
+            (Check::new(WHAT, Verdict::Watch, reason).remedy(remedy), off)
+        }
     };
-    vec![check.seen(off, Quantity::Fraction).bound(bound(limit, Quantity::Fraction, true))]
+    vec![check.seen(gap, Quantity::Fraction).bound(bound(limit, Quantity::Fraction, true))]
 }
 
-/// Stoichiometric air-fuel ratio of petrol: 14.6 (Heywood 1988, table D.4, from memory).
-const PETROL: f64 = 14.6;
+/// Mean lambda of the banks, one a row.
+fn mean_lambda(facts: &Facts) -> Option<Vec<f64>> {
+    let banks = facts.family(Channel::Lambda);
+    let rows = banks.iter().map(|(_, values)| values.len()).min()?;
+    let mean = |row: usize| banks.iter().map(|(_, v)| v[row]).sum::<f64>() / banks.len() as f64;
+    Some((0..rows).map(mean).collect())
+}

@@ -11,12 +11,14 @@ mod heat;
 mod limits;
 mod mixture;
 mod people;
+mod roller;
 mod signals;
 mod torque;
 
 pub use limits::{From, Limits, Stated};
 
 use crate::channel::Channel;
+use crate::chassis::WheelCurve;
 use crate::pull::Pull;
 use crate::recording::Recording;
 use crate::sweep::Kind;
@@ -126,6 +128,17 @@ pub struct Earlier {
     pub crankcase: Option<f64>,
     /// Sweep rate, rad/s².
     pub rate: Option<f64>,
+    /// Usual engine speed over roller surface speed, rad/m, where both were read.
+    pub turns_per_metre: Option<f64>,
+}
+
+/// The fuel, as far as checks need it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fuel {
+    /// What to call it, with where that comes from: "e10", "petrol, since nobody said the fuel".
+    pub name: String,
+    /// Stoichiometric air-fuel ratio, kg/kg.
+    pub stoichiometric_ratio: f64,
 }
 
 /// What people said of a pull.
@@ -162,6 +175,10 @@ pub struct Facts<'a> {
     pub people: &'a People,
     /// The weather.
     pub weather: &'a Weather,
+    /// The fuel.
+    pub fuel: &'a Fuel,
+    /// Power at the wheels, on a roller.
+    pub wheel: Option<&'a WheelCurve>,
 }
 
 const CHECKS: &[fn(&Facts) -> Vec<Check>] = &[
@@ -175,10 +192,13 @@ const CHECKS: &[fn(&Facts) -> Vec<Check>] = &[
     heat::exhaust,
     heat::inlet_rise,
     air::manifold,
+    air::boost,
     air::throttle,
     engine::supply,
     engine::crankcase,
     conduct::sweep,
+    roller::slip,
+    torque::most_allowed,
     torque::shape,
     torque::zero,
     mixture::triangle,
@@ -283,6 +303,7 @@ fn last(values: &[f64]) -> Option<f64> {
 pub fn earlier(recording: &Recording, pull: &Pull) -> Earlier {
     let (people, weather) = (People::default(), Weather::Unknown);
     let limits = Limits::shipped();
+    let fuel = Fuel { name: String::new(), stoichiometric_ratio: f64::NAN };
     let facts = Facts {
         recording,
         pull,
@@ -290,6 +311,8 @@ pub fn earlier(recording: &Recording, pull: &Pull) -> Earlier {
         earlier: None,
         people: &people,
         weather: &weather,
+        fuel: &fuel,
+        wheel: None,
     };
     let start = |channel| facts.read(channel).and_then(first);
     Earlier {
@@ -302,5 +325,6 @@ pub fn earlier(recording: &Recording, pull: &Pull) -> Earlier {
         exhaust_spread: heat::exhaust_spread(&facts),
         crankcase: facts.read(Channel::CrankcasePressure).and_then(most).map(|(_, v)| v),
         rate: pull.stretch.rate.map(|rate| rate.mean),
+        turns_per_metre: roller::drive_of(&facts).map(|drive| drive.ratio),
     }
 }

@@ -1,7 +1,7 @@
 //! The torque signal itself: holes, noise, zero.
 
 use super::engine::bound;
-use super::{Check, Facts, Verdict, mean_of, most};
+use super::{Check, Facts, Stated, Verdict, mean_of, most};
 use crate::channel::Channel;
 use shortblock_units::Quantity;
 use std::f64::consts::PI;
@@ -17,6 +17,47 @@ const ZERO_ROWS: usize = 5;
 
 pub(super) fn shape(facts: &Facts) -> Vec<Check> {
     vec![hole(facts), noise(facts)]
+}
+
+/// Torque and power against what dyno or session allow; nothing where they allow anything.
+pub(super) fn most_allowed(facts: &Facts) -> Vec<Check> {
+    let torque = facts.read(Channel::Torque);
+    let of_torque = |torque: &[f64]| -> Vec<f64> {
+        torque.iter().zip(facts.speed()).map(|(torque, speed)| torque * speed).collect()
+    };
+    let power = facts.read(Channel::Power).map(<[f64]>::to_vec).or_else(|| torque.map(of_torque));
+    let highest = |values: &[f64]| most(values).map(|(row, v)| (v, facts.speed_at(row)));
+    let at_wheels = facts.wheel.and_then(|wheel| {
+        let powers: Vec<f64> = wheel.power.iter().map(|power| power.0).collect();
+        most(&powers).map(|(point, power)| (power, wheel.speeds.get(point).copied()))
+    });
+    let limits = facts.limits;
+    let torque = limits
+        .torque
+        .map(|limit| over("highest torque", torque.and_then(highest), limit, Quantity::Torque));
+    let power = limits.power.map(|limit| {
+        let seen = power.as_deref().and_then(highest).or(at_wheels);
+        over("highest power", seen, limit, Quantity::Power)
+    });
+    torque.into_iter().chain(power).collect()
+}
+
+/// The highest reading and its engine speed against a limit.
+fn over(
+    what: &'static str,
+    seen: Option<(f64, Option<f64>)>,
+    limit: Stated,
+    quantity: Quantity,
+) -> Check {
+    let Some((value, at)) = seen else { return Check::not_seen(what, "the log does not hold it") };
+    let check = if value > limit.value {
+        Check::new(what, Verdict::Stop, "more than is allowed").remedy(
+            "no more pulls to this load: shaft, coupling, absorber or straps are not for it",
+        )
+    } else {
+        Check::new(what, Verdict::InOrder, "below the limit")
+    };
+    check.seen(value, quantity).at(at).bound(bound(limit, quantity, true))
 }
 
 /// A drop of torque within 0.3 s that comes back: misfire, valve float, fuel that runs out.
@@ -39,7 +80,7 @@ fn hole(facts: &Facts) -> Check {
         Check::new(WHAT, Verdict::InOrder, "none")
     };
     let check = check.seen(-share, Quantity::Fraction).at(facts.speed_at(row));
-    let limit = super::Stated { value: -limit.value, ..limit };
+    let limit = Stated { value: -limit.value, ..limit };
     check.bound(bound(limit, Quantity::Fraction, false))
 }
 

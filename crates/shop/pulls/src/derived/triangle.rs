@@ -6,9 +6,6 @@
 
 use std::fmt;
 
-/// Largest difference of two that agree, as a share of their mean.
-const APART: f64 = 0.04;
-
 /// A way to tell air flow.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Way {
@@ -64,8 +61,9 @@ pub enum Agreement {
 }
 
 impl AirFlows {
-    /// Compares the ways. Flows that are not above zero count as not there.
-    pub fn agreement(&self) -> Agreement {
+    /// Compares the ways; two agree when they differ by at most `within` of their mean. Flows that are
+    /// not above zero count as not there.
+    pub fn agreement(&self, within: f64) -> Agreement {
         let all = [
             (Way::Meter, self.meter),
             (Way::FuelAndLambda, self.fuel_and_lambda),
@@ -76,9 +74,9 @@ impl AirFlows {
             .filter_map(|(way, flow)| Some((way, flow.filter(|f| f.is_finite() && *f > 0.0)?)))
             .collect();
         match known[..] {
-            [a, b] if apart(a.1, b.1) <= APART => Agreement::Agree(apart(a.1, b.1)),
+            [a, b] if apart(a.1, b.1) <= within => Agreement::Agree(apart(a.1, b.1)),
             [a, b] => Agreement::TwoDiffer(a.0, b.0, apart(a.1, b.1)),
-            [a, b, c] => three([a, b, c]),
+            [a, b, c] => three([a, b, c], within),
             _ => Agreement::NothingToCompare,
         }
     }
@@ -88,16 +86,16 @@ fn apart(a: f64, b: f64) -> f64 {
     2.0 * (a - b).abs() / (a + b)
 }
 
-fn three(ways: [(Way, f64); 3]) -> Agreement {
+fn three(ways: [(Way, f64); 3], within: f64) -> Agreement {
     let pairs = [(0, 1, 2), (0, 2, 1), (1, 2, 0)];
     let gap = |&(i, j, _): &(usize, usize, usize)| apart(ways[i].1, ways[j].1);
     let widest = pairs.iter().map(gap).fold(0.0, f64::max);
     let closest = pairs.iter().min_by(|a, b| gap(a).total_cmp(&gap(b))).unwrap_or(&pairs[0]);
-    if widest <= APART {
+    if widest <= within {
         return Agreement::Agree(widest);
     }
     let &(i, j, odd) = closest;
-    if gap(closest) > APART {
+    if gap(closest) > within {
         return Agreement::NoneAgree(gap(closest));
     }
     let mean = 0.5 * (ways[i].1 + ways[j].1);
@@ -146,7 +144,7 @@ mod tests {
     fn said(meter: f64, fuel: f64, density: f64) -> String {
         let some = |flow: f64| flow.is_finite().then_some(flow);
         let (meter, fuel_and_lambda, speed_density) = (some(meter), some(fuel), some(density));
-        AirFlows { meter, fuel_and_lambda, speed_density }.agreement().to_string()
+        AirFlows { meter, fuel_and_lambda, speed_density }.agreement(0.04).to_string()
     }
 
     #[test]

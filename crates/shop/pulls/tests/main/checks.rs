@@ -1,7 +1,7 @@
 //! One pull in order, and the same pull with one fault after the other. Limits are common practice,
 //! no source; what is tested is that a fault is found, named, and that nothing else is.
 
-use shortblock_pulls::check::{Check, Earlier, Facts, From, Limits, People, Stated, Verdict};
+use shortblock_pulls::check::{Check, Earlier, Facts, From, Fuel, Limits, People, Stated, Verdict};
 use shortblock_pulls::check::{Weather, check, earlier};
 use shortblock_pulls::sweep::{self, Rules};
 use shortblock_pulls::{Channel, Pull, Recorded, Recording, Treatment};
@@ -90,6 +90,8 @@ fn checks(recording: &Recording, limits: &Limits, before: Option<&Earlier>) -> V
         earlier: before,
         people: &people,
         weather: &weather,
+        fuel: &Fuel { name: "petrol".into(), stoichiometric_ratio: 14.6 },
+        wheel: None,
     };
     check(&facts)
 }
@@ -296,4 +298,124 @@ fn one_cylinder_unlike_the_others() {
         &checks(&unlike, &limits(), None),
         &[("exhaust temperatures, cylinder to cylinder", Verdict::Watch)],
     );
+}
+
+/// What one check said, by its name.
+fn one<'a>(checks: &'a [Check], what: &str) -> Option<&'a Check> {
+    checks.iter().find(|c| c.what == what)
+}
+
+fn stated(value: f64, from: From) -> Option<Stated> {
+    Some(Stated { value, from })
+}
+
+fn plus(mut recording: Recording, channel: Channel, value: &dyn Fn(usize) -> f64) -> Recording {
+    let values = (0..recording.rows()).map(value).collect();
+    recording.channels.push(Recorded { channel, heading: channel.name(), values });
+    recording
+}
+
+#[test]
+fn torque_and_power_that_dyno_or_session_do_not_allow_are_stops() {
+    let mut own = limits();
+    own.torque = stated(320.0, From::Dyno);
+    own.power = stated(270e3, From::Session);
+    expect(&checks(&recording(), &own, None), &[]);
+    // 310 N·m at 6900 rpm; 276 N·m at 8100 rpm is 234 kW.
+    own.torque = stated(300.0, From::Dyno);
+    own.power = stated(220e3, From::Session);
+    let found = checks(&recording(), &own, None);
+    expect(&found, &[("highest torque", Verdict::Stop), ("highest power", Verdict::Stop)]);
+    let torque = one(&found, "highest torque").unwrap();
+    assert!((torque.at.unwrap() / RPM - 6900.0).abs() < 300.0, "{torque:?}");
+    assert_eq!(torque.bound.map(|b| b.from), Some(From::Dyno));
+    let mut blind = recording();
+    blind.channels.retain(|c| c.channel != Channel::Torque);
+    let found = checks(&blind, &own, None);
+    assert_eq!(one(&found, "highest torque").unwrap().verdict, Verdict::NotSeen);
+    assert!(one(&checks(&recording(), &limits(), None), "highest torque").is_none());
+}
+
+#[test]
+fn boost_is_held_against_its_limit_and_seen_without_one() {
+    let blown = with(Channel::ManifoldPressure, |_, v| v + 51_500.0);
+    let richer = |limits: Limits| Limits { lambda: limits.lambda, ..limits.of_boosted() };
+    let mut own = richer(limits());
+    own.lambda.value = 0.95;
+    let found = checks(&blown, &own, None);
+    expect(&found, &[]);
+    let boost = one(&found, "highest boost").unwrap();
+    // 97.2 + 51.5 kPa with a barometer of 98.7 kPa.
+    assert!((boost.seen.unwrap().si - 50_000.0).abs() < 200.0, "{boost:?}");
+    assert_eq!(boost.verdict, Verdict::NotSeen);
+    assert!(boost.remedy.contains("[limits]"));
+    own.boost = stated(60e3, From::Session);
+    expect(&checks(&blown, &own, None), &[]);
+    own.boost = stated(45e3, From::Session);
+    expect(&checks(&blown, &own, None), &[("highest boost", Verdict::Stop)]);
+    let mut blind = blown;
+    blind.channels.retain(|c| c.channel != Channel::Barometer);
+    assert_eq!(
+        one(&checks(&blind, &own, None), "highest boost").unwrap().verdict,
+        Verdict::NotSeen
+    );
+}
+
+#[test]
+fn the_lowest_fuel_pressure_that_is_stated_holds_though_it_does_not_sag() {
+    let mut own = limits();
+    own.fuel_pressure = stated(3.2e5, From::Session);
+    expect(&checks(&recording(), &own, None), &[]);
+    own.fuel_pressure = stated(3.6e5, From::Session);
+    expect(&checks(&recording(), &own, None), &[("lowest fuel pressure", Verdict::Stop)]);
+}
+
+#[test]
+fn air_meter_and_fuel_are_compared_for_the_fuel_that_is_said() {
+    let what = "air meter beside fuel and mixture";
+    let fuel = |row: usize| 0.012 + 1e-6 * row as f64;
+    let log = |share: f64| {
+        let air = move |row: usize| share * 14.6 * 0.8825 * fuel(row);
+        plus(plus(recording(), Channel::FuelFlow, &fuel), Channel::AirFlow, &air)
+    };
+    let found = checks(&log(1.0), &limits(), None);
+    expect(&found, &[]);
+    assert!(one(&found, what).unwrap().reason.ends_with("for petrol"));
+    let found = checks(&log(1.1), &limits(), None);
+    expect(&found, &[(what, Verdict::Watch)]);
+    let said = one(&found, what).unwrap();
+    // 2 (1.1 - 1) / 2.1 of their mean.
+    assert!((said.seen.unwrap().si - 0.0952).abs() < 0.002, "{said:?}");
+    assert!(said.reason.starts_with("air meter and fuel and lambda differ by"), "{said:?}");
+}
+
+/// 14.35 rad of the engine a metre; what slips is found, what another gear is too.
+#[test]
+fn slip_of_the_tyres_is_watched_and_so_is_another_ratio() {
+    let what = "slip between engine and roller";
+    let speed: Vec<f64> = recording().get(Channel::EngineSpeed).unwrap().to_vec();
+    let on_roller = |ratio: f64, slip: f64| {
+        let surface = |row: usize| {
+            let slips = if speed[row] > 7500.0 * RPM { slip } else { 0.0 };
+            speed[row] / ratio / (1.0 + slips)
+        };
+        plus(recording(), Channel::RollerSpeed, &surface)
+    };
+    assert!(one(&checks(&recording(), &limits(), None), what).is_none());
+    let firm = on_roller(14.35, 0.005);
+    expect(&checks(&firm, &limits(), None), &[]);
+    let found = checks(&on_roller(14.35, 0.03), &limits(), None);
+    expect(&found, &[(what, Verdict::Watch)]);
+    let slip = one(&found, what).unwrap();
+    assert!((slip.seen.unwrap().si - 0.03).abs() < 1e-3, "{slip:?}");
+    assert!((slip.at.unwrap() / RPM - 7500.0).abs() < 100.0, "{slip:?}");
+    let grows = checks(&on_roller(14.35, -0.02), &limits(), None);
+    assert!(one(&grows, what).unwrap().reason.contains("tyres grow"));
+    let found = sweep::find(&firm, &Rules::default()).unwrap();
+    let pull = Pull::new(&firm, &found, found.pulls().next().unwrap(), &Treatment::default());
+    let before = earlier(&firm, &pull.unwrap());
+    expect(&checks(&firm, &limits(), Some(&before)), &[]);
+    let third = on_roller(19.1, 0.0);
+    let moved = [("gear and tyres beside the pull before", Verdict::Watch)];
+    expect(&checks(&third, &limits(), Some(&before)), &moved);
 }

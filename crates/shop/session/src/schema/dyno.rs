@@ -56,6 +56,11 @@ const ROLLER: &[Field] = &[
     Field::of("mass", Mass, "Equivalent mass at the surface, in place of inertia and radius.")
         .or(&["equivalent_mass"]),
     Field::of(
+        "arm",
+        Length,
+        "Of the absorber's load cell, from the roller's axis; makes torque of the brake load.",
+    ),
+    Field::of(
         "loss",
         Fraction,
         "Driveline and tyre, where no coast-down was made: a stated figure.",

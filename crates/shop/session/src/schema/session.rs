@@ -4,11 +4,23 @@ use shortblock_units::Quantity::{
     AbsolutePressure, Fraction, Inertia, SweepRate, Temperature, Time,
 };
 
+use shortblock_weather::{Aspiration, ChargeCooler};
+
 use super::limits::LIMITS;
 use super::{Field, Kind};
 
 /// Kinds of change between A and B, in the order of `compare::Change`.
 pub const CHANGE_WORDS: &[&str] = &["setting", "bolt-on", "opened", "strapped again"];
+
+/// How an engine gets its air, in the order of [`INDUCTIONS`].
+pub const INDUCTION_WORDS: &[&str] = &["natural", "blower", "turbo"];
+/// What each of [`INDUCTION_WORDS`] is. No standard asks what cools the charge of a spark-ignition
+/// engine.
+pub const INDUCTIONS: [Aspiration; 3] = [
+    Aspiration::Natural,
+    Aspiration::MechanicallySupercharged,
+    Aspiration::Turbocharged(ChargeCooler::None),
+];
 
 /// The top of the file.
 pub const SESSION: &[Field] = &[
@@ -29,6 +41,12 @@ pub const SESSION: &[Field] = &[
     .or(&["used_range"]),
     Field::new("change", Kind::Choice(CHANGE_WORDS), "What is done between A and B."),
     Field::new("plan", Kind::Order, "Order of the pulls as planned; A is the build of the first."),
+    Field::new(
+        "induction",
+        Kind::Choice(INDUCTION_WORDS),
+        "How the engine gets its air: by itself, by a blower on the crank, by a turbocharger.",
+    )
+    .or(&["aspiration"]),
     Field::new("fuel", Kind::Text, "Fuel in the tank, where no pull says another."),
     Field::of("sweep_rate", SweepRate, "Rate of the sweeps, where it is not the dyno's usual one."),
     Field::new(

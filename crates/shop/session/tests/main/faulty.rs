@@ -176,8 +176,8 @@ fn a_misspelt_word_finds_its_neighbour() {
             "     6 │ heading = \"LA\"\n",
             "       │ ^^^^^^^ it belongs to [[column]]\n",
             "   The session file knows: session, date, engine, dyno, operator, correction,\n",
-            "   worth_having, range, change, plan, fuel, sweep_rate, inertia_included,\n",
-            "   engine_inertia, limits, air, pull, column.\n",
+            "   worth_having, range, change, plan, induction, fuel, sweep_rate,\n",
+            "   inertia_included, engine_inertia, limits, air, pull, column.\n",
         ),
     );
     check(
