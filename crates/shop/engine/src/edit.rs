@@ -89,6 +89,10 @@ fn descend(
         };
         here.insert(&key, fresh);
     }
+    if here.get(&key).is_some_and(Item::is_str) && schema::first_word(&path) == Some(below) {
+        set(here, &key, value);
+        return Ok(());
+    }
     let next = here.get_mut(&key).ok_or_else(|| EditError::NotATable(path.clone()))?;
     let inline = next.is_inline_table();
     let next = next.as_table_like_mut().ok_or_else(|| EditError::NotATable(path.clone()))?;
@@ -150,6 +154,14 @@ mod tests {
     fn changed(new: &str) -> Vec<(String, String)> {
         let pairs = FILE.lines().zip(new.lines()).filter(|(a, b)| a != b);
         pairs.map(|(a, b)| (a.to_owned(), b.to_owned())).collect()
+    }
+
+    #[test]
+    fn a_word_that_stands_for_its_table_is_changed_where_it_stands() {
+        let text = "layout = \"V\" # as cast\n[intake]\nair_box = \"none\"\n";
+        let edited = edit(text, "layout.arrangement", "flat").unwrap();
+        let edited = edit(&edited, "intake.air_box.kind", "box").unwrap();
+        assert_eq!(edited, "layout = \"flat\" # as cast\n[intake]\nair_box = \"box\"\n");
     }
 
     #[test]

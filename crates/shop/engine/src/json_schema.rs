@@ -119,9 +119,10 @@ impl Branch {
         }
         let table =
             json!({ "type": "object", "properties": properties, "additionalProperties": false });
-        match (self.spread, self.leaves.get("kind")) {
+        let first = schema::first_word(path).and_then(|first| self.leaves.get(first));
+        match (self.spread, first) {
             (true, _) => json!({ "anyOf": [table, { "$ref": "#/$defs/value" }] }),
-            (false, Some(kind)) if !path.is_empty() => json!({ "anyOf": [table, kind] }),
+            (false, Some(first)) => json!({ "anyOf": [table, first] }),
             _ => table,
         }
     }

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 
 use crate::schema;
-use crate::tree::{as_kind, find, merge, put, remove, spread, take_out_part};
+use crate::tree::{as_table, find, merge, put, remove, spread, take_out_part};
 use shortblock_document::Finding;
 use shortblock_document::nearest;
 use shortblock_document::{Body, Node, parse};
@@ -101,6 +101,9 @@ impl<'a> Layers<'a> {
 
     /// Moves the short words of the top of a file to their tables.
     fn short_words(&mut self, root: &mut Node) {
+        if let Some(layout) = root.table_mut().and_then(|table| table.remove("layout")) {
+            put(root, "layout", as_table(layout, "layout"));
+        }
         for (short, path) in schema::SHORT {
             let Some(node) = root.table_mut().and_then(|table| table.remove(*short)) else {
                 continue;
@@ -215,7 +218,7 @@ impl<'a> Layers<'a> {
             }
             let used = schema::alias_of(table, &word).unwrap_or(&word);
             let path = schema::join(table, used);
-            let child = as_kind(spread(child, &path), &path);
+            let child = as_table(spread(child, &path), &path);
             let child = if schema::word(&path).is_some() {
                 child
             } else {

@@ -70,10 +70,19 @@ pub const SPREAD: &[(&str, &[&str])] = &[
 
 /// Tables that go by another name too: the other name and the one used here.
 pub const TABLE_ALIASES: &[(&str, &str)] = &[
+    ("inlet", "intake"),
     ("intake.runner.area", "intake.runner.diameter"),
     ("intake.airbox", "intake.air_box"),
     ("intake.carburetor", "intake.carburettor"),
 ];
+
+/// The word that a text in place of the table at `path` stands for: its kind, or how the
+/// cylinders of a layout stand.
+pub fn first_word(path: &str) -> Option<&'static str> {
+    let first = if path == "layout" { "arrangement" } else { "kind" };
+    let has = !path.is_empty() && word(path).is_none() && word(&join(path, first)).is_some();
+    has.then_some(first)
+}
 
 /// Keys that may stand in any file or table and are read by the reader itself.
 pub const OF_THE_READER: &[&str] =

@@ -44,14 +44,12 @@ pub fn spread(node: Node, path: &str) -> Node {
     Node { place: node.place.clone(), key: node.key.clone(), body: Body::Table(entries.collect()) }
 }
 
-/// A word in place of a table that has a kind is the kind: `air_box = "none"`.
-pub fn as_kind(node: Node, path: &str) -> Node {
-    let is_word = node.text().is_some() && schema::word(path).is_none();
-    if !is_word || schema::word(&schema::join(path, "kind")).is_none() {
-        return node;
-    }
+/// A word in place of a table is the table's first word: `air_box = "none"`, `layout = "V"`.
+pub fn as_table(node: Node, path: &str) -> Node {
+    let first = schema::first_word(path).filter(|_| node.text().is_some());
+    let Some(first) = first else { return node };
     let (place, key) = (node.place.clone(), node.key.clone());
-    Node { place, key, body: Body::Table(BTreeMap::from([("kind".to_owned(), node)])) }
+    Node { place, key, body: Body::Table(BTreeMap::from([(first.to_owned(), node)])) }
 }
 
 /// `over` laid over `under`; both stand at `table`.

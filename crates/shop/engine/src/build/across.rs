@@ -8,6 +8,7 @@ use shortblock_document::Finding;
 pub(crate) fn check(build: &Build, fill: &mut Fill) {
     valves_fit_the_bore(build, fill);
     intake_against_exhaust(build, fill);
+    banks_are_alike(build, fill);
     firing_is_spread(build, fill);
 }
 
@@ -43,6 +44,19 @@ fn intake_against_exhaust(build: &Build, fill: &mut Fill) {
         let doubt = Finding::new(what).mark("intake and exhaust swapped?");
         let remedy = "If it is so, add  doubt_ok = \"reason\"  beside the diameter.";
         fill.doubt("exhaust.valves.diameter", doubt.remedy(remedy));
+    }
+}
+
+/// A V or a flat engine whose banks are not alike and not stated is rare enough to ask.
+fn banks_are_alike(build: &Build, fill: &mut Fill) {
+    let [one, other] = &build.layout.banks[..] else { return };
+    if one.len() != other.len() && !fill.any_stated("layout.banks") {
+        let what = format!("{} cylinders do not share out alike between two banks", {
+            build.layout.cylinders
+        });
+        let doubt = Finding::new(what).mark("is it right?");
+        let remedy = "Check cylinders and arrangement, or write  banks = [[1, 3, 5], [2, 4]].";
+        fill.doubt("layout.cylinders", doubt.remedy(remedy));
     }
 }
 

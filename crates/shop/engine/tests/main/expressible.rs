@@ -34,6 +34,14 @@ fn one_to_sixteen_cylinders_in_every_arrangement() {
     assert_eq!(build("cylinders = 1\n").layout.arrangement, Arrangement::Single);
 }
 
+/// What a builder writes first: the arrangement as the layout, and the other word for intake.
+#[test]
+fn a_word_may_stand_for_the_layout_and_inlet_for_intake() {
+    let short = build("cylinders = 8\nlayout = \"V\"\n[inlet.valves]\ndiameter = \"34 mm\"\n");
+    assert_eq!((short.layout.cylinders, short.layout.arrangement), (8, Arrangement::V));
+    assert!((short.intake.valves.diameter.si - 0.034).abs() < 1e-12);
+}
+
 #[test]
 fn uneven_firing_from_bank_angle_and_pins() {
     let twin = build("cylinders = 2\narrangement = \"V\"\nbank_angle = \"45 deg\"\n");
