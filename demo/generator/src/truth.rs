@@ -133,6 +133,11 @@ impl Truth {
         inside.then(|| roller::wheel_power(engine_rpm))
     }
 
+    /// Power of engine 133 at its crankshaft, steady and in the standard's air, W.
+    pub fn crank_power(&self, engine_rpm: f64) -> f64 {
+        roller::torque(engine_rpm) * engine_rpm * crate::engine::RPM
+    }
+
     /// Drag of tyres, driveline and roller at a roller surface speed in m/s, N.
     pub fn drag(&self, roller: f64) -> f64 {
         roller::drag(roller)

@@ -133,6 +133,7 @@ impl<'a> Reading<'a> {
             sweep_rate: dyno::above_zero(&mut form, &entry, "sweep_rate"),
             inertia_included: entry.flag("inertia_included"),
             engine_inertia,
+            wheels_mass: dyno::above_zero(&mut form, &entry, "wheels_mass"),
             limits: limit::all(&entry),
             air,
             pulls,

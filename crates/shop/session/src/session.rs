@@ -44,6 +44,8 @@ pub struct Session {
     pub inertia_included: Option<bool>,
     /// Of the engine's turning parts, kg·m²; the day's own figure, else the dyno's.
     pub engine_inertia: Option<Measure>,
+    /// Of the driven wheels on a roller, kg at its surface.
+    pub wheels_mass: Option<Measure>,
     /// Limits of the day; those of the dyno stand in its record.
     pub limits: Vec<Limit>,
     /// Readings of the air, in the order of their times.

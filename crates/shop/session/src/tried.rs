@@ -22,6 +22,9 @@ pub struct Ran<'a> {
     pub recording: &'a Recording,
     /// The pull.
     pub pull: &'a Pull,
+    /// On a roller: power at the wheels over engine speed at the points of the pull, N·m; it stands
+    /// for the torque of the log.
+    pub at_wheels: Option<&'a [f64]>,
     /// Its factor; without one its torque counts as read.
     pub air: Option<&'a InAir>,
     /// Name of the dyno.
@@ -57,7 +60,7 @@ pub fn pull_set(ran: &[Ran]) -> PullSet {
 
 fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool) -> Tried {
     let air = one.air.filter(|_| corrected);
-    let torque = torque(one.pull);
+    let torque = one.at_wheels.map_or_else(|| torque(one.pull), <[f64]>::to_vec);
     let torque = match air {
         // A standard that wants friction gives no figure: the pull then has none to compare.
         Some(air) => air.corrected(&torque).unwrap_or_else(|_| vec![f64::NAN; torque.len()]),
@@ -78,7 +81,11 @@ fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool) -> Tried {
             .and_then(|values| values.iter().copied().find(|v| v.is_finite()))
             .map(|kelvin| kelvin - 273.15),
         mode: if steady { Mode::Steady } else { Mode::Sweep },
-        place: if one.pull.points(Channel::Torque).is_some() { Place::Crank } else { Place::Wheel },
+        place: if one.at_wheels.is_none() && one.pull.points(Channel::Torque).is_some() {
+            Place::Crank
+        } else {
+            Place::Wheel
+        },
         sweep_rate_rpm_s: one.pull.stretch.rate.map_or(0.0, |rate| rate.mean.abs() / RPM),
         inertia_corrected: one.inertia_included || one.pull.with_inertia.is_some(),
         ln_torque: on_grid(&one.pull.speeds, &torque, speeds_rpm),

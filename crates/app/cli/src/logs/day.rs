@@ -1,18 +1,18 @@
 //! A day on a dyno: the logs, what the session file says of them, and the air of every pull.
 
-use super::roller::{self, RollerDay, Spoken};
+use super::engine_file::{self, EngineFile};
+use super::roller::{self, Car, RollerDay, Spoken};
 use super::{Known, Logged, Opened, coast_downs, files, layouts, one_by_one, said};
 use crate::args::DayArgs;
 use crate::failure::Failure;
-use crate::files::{Entry, Shop};
+use crate::files::Entry;
 use crate::text::harmless;
-use shortblock_document::{Body, Sources};
-use shortblock_document::{Doubt, Loader, nearest, parse as parse_toml};
+use shortblock_document::{Doubt, Sources, nearest};
 use shortblock_pulls::chassis::WheelCurve;
 use shortblock_pulls::check::{From, Limits, Stated};
 use shortblock_pulls::inertia::Inertia;
 use shortblock_pulls::lag::{Delay, Lag};
-use shortblock_pulls::{Pull, Treatment};
+use shortblock_pulls::{Pull, PullsError, Treatment};
 use shortblock_session::{InAir, NotCorrected, Session, in_air, load_session};
 use shortblock_units::{Quantity, parse};
 use shortblock_weather::{Air, Aspiration, Humidity, Standard, Subject};
@@ -43,6 +43,8 @@ pub struct Day {
     pub limits: Limits,
     /// On a roller: what makes power at the wheels of its logs, or why nothing does.
     pub roller: Option<Result<RollerDay, String>>,
+    /// What the engine's file says, or why it can't be read; `None` where no file is named.
+    pub engine: Option<Result<EngineFile, String>>,
     /// How the engine gets its air; naturally where nobody said.
     pub induction: Aspiration,
     /// Folder of the shop, below which the files of the session lie.
@@ -81,9 +83,18 @@ impl Day {
 
     /// Power at the wheels of a pull, as read; `None` on an engine dyno and where there is none.
     pub fn wheel(&self, pull: &DayPull) -> Option<WheelCurve> {
+        self.at_wheels(pull)?.ok()
+    }
+
+    /// Why a pull on the roller has no power at the wheels.
+    pub fn no_wheel(&self, pull: &DayPull) -> Option<String> {
+        Some(self.at_wheels(pull)?.err()?.to_string())
+    }
+
+    fn at_wheels(&self, pull: &DayPull) -> Option<Result<WheelCurve, PullsError>> {
         let roller = self.roller.as_ref()?.as_ref().ok()?;
         let recording = &self.log(pull)?.recognition.recording;
-        roller.wheel(recording, self.pull(pull)?).ok()
+        Some(roller.wheel(recording, self.pull(pull)?))
     }
 
     /// What the session file says of a pull.
@@ -157,8 +168,10 @@ fn of_session(
     let mut logged =
         one_by_one(&named, &Known { said: &columns, layouts: &layouts, treatment: &treatment });
     let spoken: Vec<Spoken> = named.iter().map(|(_, path)| of_log(&session, &root, path)).collect();
-    let roller = roller::prepare(&session, &mut logged, &spoken, &treatment);
-    let limits = session.limits_over(engine_limits(&session, &loader));
+    let engine = session.engine.as_deref().map(|engine| engine_file::read(engine, &loader));
+    let car = Car::of(&session, engine.as_ref().and_then(|e| e.as_ref().ok()));
+    let roller = roller::prepare(&session, car, &mut logged, &spoken, &treatment);
+    let limits = session.limits_over(engine_limits(engine.as_ref()));
     let mut day = Day {
         doubts: (loaded.doubts, loaded.sources),
         standard: standard.or(session.correction).unwrap_or(USUAL),
@@ -168,6 +181,7 @@ fn of_session(
         missing: Vec::new(),
         limits,
         roller,
+        engine,
         induction: session.induction.unwrap_or(Aspiration::Natural),
         root: root.clone(),
         session: None,
@@ -199,20 +213,10 @@ fn treatment(session: &Session) -> Treatment {
 }
 
 /// Common practice with the highest speed of the engine's file.
-fn engine_limits(session: &Session, loader: &Shop) -> Limits {
+fn engine_limits(engine: Option<&Result<EngineFile, String>>) -> Limits {
     let mut limits = Limits::shipped();
-    let stated = session.engine.as_deref().and_then(|engine| {
-        let mut sources = Sources::default();
-        let index = sources.add(engine, &loader.text(engine)?);
-        let root = parse_toml(&sources, index).ok()?;
-        let node = root.get("limits")?.get("engine_speed")?;
-        let text = match &node.body {
-            Body::Table(table) => table.get("value")?.text()?,
-            _ => node.text()?,
-        };
-        parse(text, Quantity::EngineSpeed).ok()
-    });
-    limits.engine_speed = stated.map(|m| Stated { value: m.si, from: From::Engine });
+    let stated = engine.and_then(|engine| engine.as_ref().ok()?.highest_speed);
+    limits.engine_speed = stated.map(|value| Stated { value, from: From::Engine });
     limits
 }
 
@@ -284,6 +288,7 @@ fn loose(files: Vec<Logged>, standard: Option<Standard>, air: Option<Air>) -> Da
         standard_said: standard.is_some(),
         limits: Limits::shipped(),
         roller: None,
+        engine: None,
         induction: Aspiration::Natural,
         root: PathBuf::new(),
     };

@@ -1,6 +1,7 @@
 //! Logs on disk to pulls: files and folders of the command line, read side by side.
 
 mod day;
+mod engine_file;
 mod files;
 mod fuel;
 mod layouts;

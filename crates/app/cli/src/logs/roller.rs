@@ -1,11 +1,12 @@
 //! A day on a roller: power at the wheels, the losses of its coast-down, engine speed where a log has
 //! none, and what the crankshaft may have given.
 
+use super::engine_file::EngineFile;
 use super::{DayPull, Logged, Opened, with_pulls};
 use shortblock_compare::DynoKind;
 use shortblock_pulls::chassis::{
-    CrankEstimate, EngineInertia, Loss, Losses, Roller, WheelCurve, WheelPower, add_engine_speed,
-    crank_estimate, drive, fit_losses, wheel_curve,
+    CrankEstimate, Figure, Loss, Losses, Motion, Roller, Turning, WheelCurve, WheelPower,
+    add_engine_speed, crank_estimate, drive, fit_losses, wheel_curve,
 };
 use shortblock_pulls::sweep::{Kind, Stretch};
 use shortblock_pulls::{Channel, Pull, PullsError, Recording, Treatment};
@@ -17,15 +18,65 @@ const WINDOW: f64 = 0.5;
 /// ± of a stated loss without one, as a share of it; and of a stated inertia: assumed, no source.
 const OF_LOSS: f64 = 0.3;
 const OF_INERTIA: f64 = 0.2;
+/// Inertia of an engine with flywheel and clutch for each m³ it displaces, kg·m², and its ± as a
+/// share: common practice, no source.
+const INERTIA_PER_VOLUME: f64 = 100.0;
+const OF_ASSUMED_INERTIA: f64 = 0.5;
+/// Two driven wheels with tyres and shafts, as if at the surface of the roller, kg, and its ±: wheels
+/// of 17 to 25 kg whose radius of gyration is 0.8 of the tyre's (common practice, no source).
+const WHEELS: (f64, f64) = (28.0, 12.0);
 
 /// What turns a log into power at the wheels.
 pub struct RollerDay {
     roller: Roller,
     arm: Option<f64>,
-    engine_inertia: Option<Measure>,
+    turning: Turning,
     loss: Option<Loss>,
     /// What was done and what is not in the figure, a sentence each.
     pub notes: Vec<String>,
+}
+
+/// What of the car is accelerated beside the roller.
+pub struct Car {
+    /// Engine with what turns with it, kg·m².
+    engine: Option<Figure>,
+    /// Driven wheels, kg at the surface of the roller.
+    wheels: Figure,
+}
+
+impl Car {
+    /// As the session file says; else assumed, the engine by its size where that is known.
+    pub fn of(session: &Session, engine: Option<&EngineFile>) -> Self {
+        let stated = |said: &Measure| Figure {
+            value: said.si,
+            plus_minus: said.plus_minus.unwrap_or(OF_INERTIA * said.si),
+            stated: true,
+        };
+        let assumed = |engine: &EngineFile| {
+            let value = INERTIA_PER_VOLUME * engine.geometry.displacement;
+            Figure { value, plus_minus: OF_ASSUMED_INERTIA * value, stated: false }
+        };
+        let (value, plus_minus) = WHEELS;
+        let wheels = session.wheels_mass.as_ref().map(stated);
+        Self {
+            engine: session.engine_inertia.as_ref().map(stated).or_else(|| engine.map(assumed)),
+            wheels: wheels.unwrap_or(Figure { value, plus_minus, stated: false }),
+        }
+    }
+
+    /// The same at the shaft of a roller.
+    fn at(&self, roller: &Roller) -> Turning {
+        let square = roller.radius() * roller.radius();
+        let Figure { value, plus_minus, stated } = self.wheels;
+        let wheels = Figure { value: value * square, plus_minus: plus_minus * square, stated };
+        Turning { engine: self.engine, wheels }
+    }
+
+    fn wheels_in_words(&self) -> String {
+        let Figure { value, plus_minus, stated } = self.wheels;
+        let origin = if stated { "stated" } else { "assumed" };
+        format!("the driven wheels count as {value:.0} ±{plus_minus:.0} kg there ({origin})")
+    }
 }
 
 /// A log as the session file speaks of it.
@@ -43,6 +94,7 @@ pub struct Spoken {
 /// What is missing from the dyno's record.
 pub fn prepare(
     session: &Session,
+    car: Car,
     files: &mut [Logged],
     spoken: &[Spoken],
     treatment: &Treatment,
@@ -65,12 +117,12 @@ pub fn prepare(
         _ => {}
     }
     notes.extend(fill_speeds(files, spoken, &roller, treatment));
-    let (loss, of_loss) = losses(files, &roller, dyno.roller.loss.as_ref());
+    let (loss, of_loss) = losses(files, &roller, &car, dyno.roller.loss.as_ref());
     notes.push(of_loss);
     Some(Ok(RollerDay {
+        turning: car.at(&roller),
         roller,
         arm: dyno.roller.arm.as_ref().map(|arm| arm.si),
-        engine_inertia: session.engine_inertia.clone(),
         loss,
         notes,
     }))
@@ -157,10 +209,16 @@ fn ratio_of(log: &Opened, roller: &Roller) -> Option<(f64, f64)> {
 }
 
 /// Losses by the widest coast-down of the day, else as the record states them.
-fn losses(files: &[Logged], roller: &Roller, stated: Option<&Measure>) -> (Option<Loss>, String) {
+fn losses(
+    files: &[Logged],
+    roller: &Roller,
+    car: &Car,
+    stated: Option<&Measure>,
+) -> (Option<Loss>, String) {
+    let inertia = roller.inertia() + car.at(roller).wheels.value;
     let logs = files.iter().filter_map(opened);
     let all = logs.flat_map(|log| {
-        coast_downs(log).filter_map(|s| Some((fitted(log, s, roller)?, log.name.clone())))
+        coast_downs(log).filter_map(|s| Some((fitted(log, s, roller, inertia)?, log.name.clone())))
     });
     let width = |losses: &Losses| losses.range.1 - losses.range.0;
     let widest = all.max_by(|a, b| width(&a.0).total_cmp(&width(&b.0)));
@@ -168,8 +226,8 @@ fn losses(files: &[Logged], roller: &Roller, stated: Option<&Measure>) -> (Optio
         let km_h = |w: f64| 3.6 * w * roller.radius();
         let (low, high) = (km_h(losses.range.0), km_h(losses.range.1));
         let words = format!(
-            "Losses by the coast-down of {name}, {high:.0} to {low:.0} km/h; the wheels' own inertia \
-             is not known and counts as none."
+            "Losses by the coast-down of {name}, {high:.0} to {low:.0} km/h; {}.",
+            car.wheels_in_words()
         );
         return (Some(Loss::CoastDown(losses)), words);
     }
@@ -198,11 +256,11 @@ pub fn coast_downs(log: &Opened) -> impl Iterator<Item = &Stretch> {
     found.filter(|stretch| stretch.of_roller && stretch.kind == Kind::CoastDown)
 }
 
-fn fitted(log: &Opened, stretch: &Stretch, roller: &Roller) -> Option<Losses> {
+fn fitted(log: &Opened, stretch: &Stretch, roller: &Roller, inertia: f64) -> Option<Losses> {
     let recording = &log.recognition.recording;
     let surface = recording.get(Channel::RollerSpeed)?.get(stretch.rows.clone())?;
     let turning: Vec<f64> = surface.iter().map(|v| v / roller.radius()).collect();
-    fit_losses(recording.time.get(stretch.rows.clone())?, &turning, roller.inertia()).ok()
+    fit_losses(recording.time.get(stretch.rows.clone())?, &turning, inertia).ok()
 }
 
 impl RollerDay {
@@ -238,15 +296,16 @@ impl RollerDay {
         let loss = self.loss.as_ref()?;
         let away = |i: &usize| (pull.speeds[*i] - speed).abs();
         let point = (0..pull.speeds.len()).min_by(|a, b| away(a).total_cmp(&away(b)))?;
+        let rate = *pull.acceleration.get(point)?;
         let surface = *pull.points(Channel::RollerSpeed)?.mean.get(point)?;
-        let engine = self.engine_inertia.as_ref().and_then(|inertia| {
-            let rate = *pull.acceleration.get(point)?;
-            let (moment, given) = (inertia.si, inertia.plus_minus);
-            let plus_minus = given.unwrap_or(OF_INERTIA * moment);
-            Some(EngineInertia { moment, plus_minus, speed, rate })
-        });
+        let roller = surface / self.roller.radius();
+        let (engine, roller) = (
+            Motion { speed, rate },
+            // The roller turns with the engine: where the tyres creep, nearly so.
+            Motion { speed: roller, rate: rate * roller / speed },
+        );
         let factor = air.air.as_ref().map_or(1.0, |air| air.factor());
-        let found = crank_estimate(wheel, surface / self.roller.radius(), loss, engine);
+        let found = crank_estimate(wheel, roller, engine, loss, &self.turning);
         Some(found.map(|estimate| estimate.corrected(factor)))
     }
 }

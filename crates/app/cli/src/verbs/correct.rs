@@ -68,7 +68,7 @@ fn page(day: &Day, pull: &DayPull, manner: &Manner) -> String {
             for remark in &air.beside {
                 out += &manner.wrapped(remark, 2);
             }
-            out + &table(found, air, manner)
+            out + &table(day, pull, found, air, manner)
         }
     }
 }
@@ -90,47 +90,67 @@ fn of_air(air: &InAir) -> String {
     )
 }
 
-/// Observed and corrected torque (N·m) at the points of a pull.
-fn columns(pull: &Pull, air: &InAir) -> Option<(Vec<f64>, Vec<f64>)> {
-    let observed = pull.best_torque()?.mean.clone();
-    let corrected = air.corrected(&observed).ok()?;
-    Some((observed, corrected))
+/// A figure of a pull over speed, observed and corrected, in SI.
+struct Columns {
+    /// Torque at the crankshaft, or power at the wheels, whose torque is that of a gear.
+    quantity: Quantity,
+    word: &'static str,
+    observed: Vec<f64>,
+    corrected: Vec<f64>,
 }
 
-fn table(pull: &Pull, air: &InAir, manner: &Manner) -> String {
-    let Some((observed, corrected)) = columns(pull, air) else {
-        return manner.wrapped(
-            "this log has no torque as read, or the standard wants friction that nobody measured",
-            2,
-        );
+fn columns(day: &Day, pull: &DayPull, air: &InAir) -> Option<Columns> {
+    let (quantity, word, observed) = match &day.roller {
+        Some(_) => {
+            let power = day.wheel(pull)?.power.iter().map(|power| power.0).collect();
+            (Quantity::Power, "wheel power", power)
+        }
+        None => (Quantity::Torque, "torque", day.pull(pull)?.best_torque()?.mean.clone()),
+    };
+    let corrected: Vec<f64> = air.corrected(&observed).ok()?;
+    Some(Columns { quantity, word, observed, corrected })
+}
+
+fn table(day: &Day, of_day: &DayPull, pull: &Pull, air: &InAir, manner: &Manner) -> String {
+    let Some(columns) = columns(day, of_day, air) else {
+        let why = match &day.roller {
+            Some(Err(why)) => why,
+            Some(Ok(_)) => &day.no_wheel(of_day).unwrap_or_default(),
+            None => {
+                "this log has no torque as read, or the standard wants friction that nobody measured"
+            }
+        };
+        return manner.wrapped(why, 2);
     };
     let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
-    let head = |word: &str, unit| format!("{word}, {}", manner.symbol(unit));
-    let headings = [
-        "rpm".to_owned(),
-        head("as read", torque),
-        head("corrected", torque),
-        head("as read", power),
-        head("corrected", power),
-    ];
+    let at_wheels = columns.quantity == Quantity::Power;
+    let pair = |place: &str, unit| {
+        ["as read", "corrected"].map(|word| format!("{word}, {place}{}", manner.symbol(unit)))
+    };
+    let mut headings = vec!["rpm".to_owned()];
+    if at_wheels {
+        headings.extend(pair("WHEEL ", power));
+    } else {
+        headings.extend(pair("", torque).into_iter().chain(pair("", power)));
+    }
     let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
     let mut table = Table::new(&headings);
-    for ((w, o), c) in pull.speeds.iter().zip(&observed).zip(&corrected) {
+    for ((w, o), c) in pull.speeds.iter().zip(&columns.observed).zip(&columns.corrected) {
         let rpm = w / RPM;
         let round = (rpm / EVERY - (rpm / EVERY).round()).abs() < 0.02;
         if !c.is_finite() || (!round && pull.speeds.len() > 30) {
             continue;
         }
         let one = |si: f64, unit: &shortblock_units::Unit| plain_number(unit.from_si(si), 1);
-        table.row(vec![
-            plain_number(rpm, 0),
-            one(*o, torque),
-            one(*c, torque),
-            one(o * w, power),
-            one(c * w, power),
-        ]);
+        let mut row = vec![plain_number(rpm, 0)];
+        if at_wheels {
+            row.extend([one(*o, power), one(*c, power)]);
+        } else {
+            row.extend([one(*o, torque), one(*c, torque), one(o * w, power), one(c * w, power)]);
+        }
+        table.row(row);
     }
-    let inertia = if pull.with_inertia.is_some() {
+    let inertia = if !at_wheels && pull.with_inertia.is_some() {
         manner.wrapped("\"As read\" holds the torque that accelerates the rotating parts.", 2)
     } else {
         String::new()
@@ -139,13 +159,22 @@ fn table(pull: &Pull, air: &InAir, manner: &Manner) -> String {
 }
 
 fn as_json(day: &Day, pulls: &[&DayPull], manner: &Manner) -> Json {
-    let torque = manner.unit(Quantity::Torque);
     let one = |pull: &&DayPull| {
         let air = pull.air.as_ref();
-        let columns = day.pull(pull).zip(air.ok()).and_then(|(p, a)| Some((p, columns(p, a)?)));
-        let list = |values: &[f64]| -> Vec<f64> {
-            values.iter().map(|v| clean(torque.from_si(*v))).collect()
-        };
+        let columns = air.ok().and_then(|air| columns(day, pull, air));
+        let curve = day.pull(pull).zip(columns).map(|(found, columns)| {
+            let unit = manner.unit(columns.quantity);
+            let list = |values: &[f64]| -> Vec<f64> {
+                values.iter().map(|v| clean(unit.from_si(*v))).collect()
+            };
+            json!({
+                "of": columns.word,
+                "speed": { "unit": "rpm",
+                    "values": found.speeds.iter().map(|w| clean(w / RPM)).collect::<Vec<_>>() },
+                "observed": { "unit": unit.symbol, "values": list(&columns.observed) },
+                "corrected": { "unit": unit.symbol, "values": list(&columns.corrected) },
+            })
+        });
         json!({
             "pull": pull.label,
             "factor": air.ok().map(|a| clean(a.factor())),
@@ -155,12 +184,7 @@ fn as_json(day: &Day, pulls: &[&DayPull], manner: &Manner) -> Json {
             "against": air.ok().map(|a| a.against.clone()),
             "beside": air.ok().map(|a| a.beside.clone()),
             "not_corrected": air.err().map(ToString::to_string),
-            "curve": columns.map(|(p, (observed, corrected))| json!({
-                "speed": { "unit": "rpm",
-                    "values": p.speeds.iter().map(|w| clean(w / RPM)).collect::<Vec<_>>() },
-                "observed_torque": { "unit": torque.symbol, "values": list(&observed) },
-                "corrected_torque": { "unit": torque.symbol, "values": list(&corrected) },
-            })),
+            "curve": curve,
         })
     };
     let about = day.standard.about();
@@ -172,20 +196,24 @@ fn as_json(day: &Day, pulls: &[&DayPull], manner: &Manner) -> Json {
 }
 
 fn as_csv(day: &Day, pulls: &[&DayPull], manner: &Manner) -> String {
-    let torque = manner.unit(Quantity::Torque);
+    let (quantity, word) = match day.roller {
+        Some(_) => (Quantity::Power, "wheel power"),
+        None => (Quantity::Torque, "torque"),
+    };
+    let unit = manner.unit(quantity);
     let headings = [
         "pull".to_owned(),
         "standard".to_owned(),
         "factor".to_owned(),
         "speed rpm".to_owned(),
-        format!("observed torque {}", torque.symbol),
-        format!("corrected torque {}", torque.symbol),
+        format!("observed {word} {}", unit.symbol),
+        format!("corrected {word} {}", unit.symbol),
     ];
     let mut out = csv_row(&headings);
     for pull in pulls {
         let (Some(found), Ok(air)) = (day.pull(pull), &pull.air) else { continue };
-        let Some((observed, corrected)) = columns(found, air) else { continue };
-        for ((w, o), c) in found.speeds.iter().zip(&observed).zip(&corrected) {
+        let Some(columns) = columns(day, pull, air) else { continue };
+        for ((w, o), c) in found.speeds.iter().zip(&columns.observed).zip(&columns.corrected) {
             if !c.is_finite() {
                 continue;
             }
@@ -194,8 +222,8 @@ fn as_csv(day: &Day, pulls: &[&DayPull], manner: &Manner) -> String {
                 day.standard.about().key.to_owned(),
                 clean(air.factor()).to_string(),
                 clean(w / RPM).to_string(),
-                clean(torque.from_si(*o)).to_string(),
-                clean(torque.from_si(*c)).to_string(),
+                clean(unit.from_si(*o)).to_string(),
+                clean(unit.from_si(*c)).to_string(),
             ]);
         }
     }

@@ -75,6 +75,9 @@ fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     out.push('\n');
     out += &manner.wrapped(&footing(day), 2);
     out += &wheel::under(day, manner);
+    if let Some(Err(why)) = &day.engine {
+        out += &manner.wrapped(why, 2);
+    }
     out += &looked_at(day, checks, manner);
     for pull in &day.pulls {
         if let Some(why) = left_out(day, pull) {

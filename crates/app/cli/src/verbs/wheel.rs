@@ -50,6 +50,11 @@ pub fn under(day: &Day, manner: &Manner) -> String {
         Some(Ok(roller)) => roller.notes.join(" "),
     };
     let mut out = manner.wrapped(&notes, 2);
+    for pull in &day.pulls {
+        if let Some(why) = day.no_wheel(pull) {
+            out += &manner.wrapped(&format!("{} has no power at the wheels: {why}", pull.label), 2);
+        }
+    }
     let mut assumptions: Vec<(String, Vec<&str>)> = Vec::new();
     let mut estimates = Vec::new();
     for pull in &day.pulls {

@@ -87,6 +87,91 @@ fn the_page_says_wheel_and_keeps_the_crank_apart() {
     assert!(crank["plus_minus"].as_f64().unwrap() > 0.02 * crank["value"].as_f64().unwrap());
 }
 
+/// What the engine gave at its crankshaft lies in the ± of each estimate, slipping pull aside: gears,
+/// wheels and the engine's own inertia are assumed there, not read from the truth.
+#[test]
+fn the_crank_estimate_holds_the_hidden_engine() {
+    let (truth, day) = (truth(), day(DAY));
+    for pull in truth.roller.pulls.iter().filter(|p| p.trap != Some(Trap::WheelSlip)) {
+        let crank = &of(&day, pull)["crank_estimated"];
+        let number = |key: &str| crank[key].as_f64().unwrap();
+        let hidden = truth.crank_power(number("at_rpm")) * (1.0 + pull.offset) / 1e3;
+        assert!((number("value") - hidden).abs() < number("plus_minus"), "{hidden}: {crank}");
+        assert!(number("plus_minus") < 0.08 * hidden, "{crank}");
+    }
+}
+
+/// Torque at the wheels is compared as power at the wheels over engine speed; two copies of one build
+/// under two names show no difference, and a pull in another gear is refused.
+#[test]
+fn a_day_on_the_roller_is_compared_and_corrected() {
+    let renamed = |gear: &'static str| {
+        move |text: String| {
+            let text = without_coast(text).replacen("build = \"b1\"", "build = \"b0\"", 1);
+            let at = text.rfind("gear = \"4\"").unwrap();
+            text[..at].to_owned() + gear + &text[at + "gear = \"4\"".len()..]
+        }
+    };
+    let folder = changed("two-builds", RECORD, &renamed("gear = \"4\""));
+    let ran = run(&["compare", &folder.path(""), "--range", "3200:5400", "--json"]);
+    assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+    let page = run(&["compare", &folder.path(""), "--range", "3200:5400"]).out;
+    assert!(page.contains("Torque at the wheels.") && !page.contains("Real"), "{page}");
+    let folder = changed("two-gears", RECORD, &renamed("gear = \"3\""));
+    let ran = run(&["compare", &folder.path("")]);
+    assert!(ran.code != 0 && ran.err.contains("in gear 4 and pull 3 in gear 3"), "{}", ran.err);
+    let corrected = run(&["correct", DAY, "--pull", "1"]).out;
+    assert!(corrected.contains("as read, WHEEL hp  corrected, WHEEL hp"), "{corrected}");
+    let csv = run(&["correct", DAY, "--csv", "--units", "kW"]).out;
+    assert!(csv.starts_with("pull,standard,factor,speed rpm,observed wheel power kW,"), "{csv}");
+}
+
+/// A roller of 800 kg and 0.3 m whose brake holds 300 N·m, driven by 120 kW at the wheels:
+/// `m v dv/dt = P - T v/r`, Newton's second law. The log has no engine speed; the session file states
+/// the ratio.
+#[test]
+fn a_loaded_roller_with_an_arm_and_a_stated_ratio_finds_the_power() {
+    let (power, mass, radius, brake, arm) = (120e3, 800.0, 0.3, 300.0, 0.5);
+    let mut log = String::from("time s,roller speed km/h,brake load N\n");
+    let (mut v, step) = (30.0_f64, 1e-3);
+    for row in 0..=12_000 {
+        if row % 50 == 0 {
+            let time = f64::from(row) * step;
+            log += &format!("{time:.3},{:.5},{:.2}\n", 3.6 * v, brake / arm);
+        }
+        v += step * (power / v - brake / radius) / mass;
+    }
+    let record = "format = 1\nname = \"r\"\nkind = \"roller\"\nabsorber = \"eddy current\"\n\
+                  [roller]\nradius = \"0.3 m\"\nmass = \"800 kg\"\narm = \"0.5 m\"\n";
+    let session = "format = 1\nsession = \"1/s1\"\ndyno = \"dyno.toml\"\n[[pull]]\n\
+                   file = \"a.csv\"\nnumber = 1\nbuild = \"b1\"\nsettings = { ratio = \"4\" }\n";
+    let folder = Folder::new("loaded")
+        .with("dyno.toml", record)
+        .with("session.toml", session)
+        .with("a.csv", log);
+    let page = run(&["pulls", &folder.path("")]).out;
+    assert!(page.contains("torque is added."), "{page}");
+    let day = day(&folder.path(""));
+    let curve = &day["pulls"][0]["curve"];
+    let values = |key: &str| curve[key]["values"].as_array().unwrap().clone();
+    // 4 turns of the engine a turn of the roller: 30 m/s are 3,820 rpm of the engine.
+    let first = values("speed")[0].as_f64().unwrap();
+    assert!((first / (4.0 * 30.0 / radius * 30.0 / PI) - 1.0).abs() < 0.05, "{first}");
+    let power: Vec<f64> = values("power").iter().map(|p| p.as_f64().unwrap()).collect();
+    let inner = &power[4..power.len() - 4];
+    assert!(inner.len() > 20 && inner.iter().all(|p| (p / 120.0 - 1.0).abs() < 0.005), "{power:?}");
+    let bare = Folder::new("no-arm")
+        .with("dyno.toml", record.replace("arm = \"0.5 m\"\n", ""))
+        .with("session.toml", session)
+        .with("a.csv", std::fs::read_to_string(folder.path("a.csv")).unwrap());
+    let page = run(&["pulls", &bare.path("")]).out;
+    assert!(page.contains("has no power at the wheels"), "{page}");
+    assert!(
+        page.split_whitespace().collect::<Vec<_>>().join(" ").contains("write arm under"),
+        "{page}"
+    );
+}
+
 /// The day with its record and session file changed.
 fn changed(name: &str, record: &str, session: &dyn Fn(String) -> String) -> Folder {
     let read = |file: &str| std::fs::read_to_string(root().join(DAY).join(file)).unwrap();

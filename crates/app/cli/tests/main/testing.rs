@@ -191,7 +191,7 @@ fn the_factor_is_that_of_the_formula_on_the_page() {
             let values = pull["curve"][key]["values"].as_array().unwrap();
             values[values.len() / 2].as_f64().unwrap()
         };
-        let ratio = at("corrected_torque") / at("observed_torque");
+        let ratio = at("corrected") / at("observed");
         assert!((ratio - number("factor")).abs() < 2e-6, "{ratio}");
     }
 }

@@ -29,6 +29,8 @@ pub struct Losses {
     coverage: f64,
     /// Lowest and highest speed of the coast-down, rad/s.
     pub range: (f64, f64),
+    /// Inertia of all that coasted, kg·m² at this shaft.
+    pub inertia: f64,
 }
 
 /// Loss at one speed.
@@ -91,6 +93,7 @@ pub fn fit_losses(time: &[f64], speed: &[f64], inertia: f64) -> Result<Losses, P
         covariance: scale * covariance * scale,
         coverage,
         range: (low, high),
+        inertia,
     })
 }
 

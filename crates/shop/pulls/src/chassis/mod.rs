@@ -5,10 +5,15 @@
 //! [`CrankEstimate`], with its ± and its assumption. One cannot stand for the other:
 //!
 //! ```
-//! use shortblock_pulls::chassis::{CrankEstimate, Loss, WheelPower, crank_estimate};
+//! use shortblock_pulls::chassis::{
+//!     CrankEstimate, Figure, Loss, Motion, Turning, WheelPower, crank_estimate,
+//! };
 //! fn print_at_the_crank(_power: &CrankEstimate) {}
 //! let loss = Loss::Stated { share: 0.15, plus_minus: 0.05 };
-//! print_at_the_crank(&crank_estimate(WheelPower(200e3), 100.0, &loss, None)?);
+//! let wheels = Figure { value: 2.5, plus_minus: 1.0, stated: true };
+//! let (roller, engine) = (Motion { speed: 100.0, rate: 5.0 }, Motion { speed: 700.0, rate: 35.0 });
+//! let turning = Turning { engine: None, wheels };
+//! print_at_the_crank(&crank_estimate(WheelPower(200e3), roller, engine, &loss, &turning)?);
 //! # Ok::<(), shortblock_pulls::PullsError>(())
 //! ```
 //!
@@ -35,7 +40,7 @@ mod drive;
 mod roller;
 
 pub use coast_down::{LossAt, Losses, fit_losses};
-pub use crank::{CrankEstimate, EngineInertia, Loss, crank_estimate};
+pub use crank::{CrankEstimate, Figure, Loss, Motion, Turning, crank_estimate};
 pub(crate) use drive::WORKED_OUT;
 pub use drive::{Drive, add_engine_speed, drive, engine_speed};
 pub use roller::{Roller, WheelCurve, WheelPower, wheel_curve, wheel_power};

@@ -3,8 +3,8 @@
 use crate::made::{RPM, Scatter, put};
 use serde_json::Value;
 use shortblock_pulls::chassis::{
-    EngineInertia, Loss, Roller, WheelPower, add_engine_speed, crank_estimate, drive, engine_speed,
-    fit_losses, wheel_curve, wheel_power,
+    CrankEstimate, Figure, Loss, Motion, Roller, Turning, WheelPower, add_engine_speed,
+    crank_estimate, drive, engine_speed, fit_losses, wheel_curve, wheel_power,
 };
 use shortblock_pulls::sweep::{Rules, find};
 use shortblock_pulls::{Channel, Pull, PullsError, Recording, Treatment};
@@ -125,39 +125,54 @@ fn a_coast_down_that_tells_nothing_is_refused() {
     assert!(Roller::new(170.0, 0.0).is_err() && Roller::from_equivalent_mass(-1.0, 0.5).is_err());
 }
 
+/// 200 kW at the wheels, the roller at 100 rad/s, the engine at 6000 rpm gaining 300 rpm/s.
+fn estimated(loss: &Loss, turning: &Turning, roller: f64) -> Result<CrankEstimate, PullsError> {
+    let engine = Motion { speed: 6000.0 * RPM, rate: 300.0 * RPM };
+    let roller = Motion { speed: roller, rate: 5.0 };
+    crank_estimate(WheelPower(200e3), roller, engine, loss, turning)
+}
+
 #[test]
 fn the_crank_estimate_adds_losses_and_inertia_and_says_what_it_assumes() {
     let (time, speed) = coast_down(0.0, 1);
     let losses = fit_losses(&time, &speed, 170.0).expect("coasts far");
-    let engine =
-        EngineInertia { moment: 0.2, plus_minus: 0.05, speed: 6000.0 * RPM, rate: 300.0 * RPM };
-    let wheel = WheelPower(200e3);
-    let found = crank_estimate(wheel, 100.0, &Loss::CoastDown(losses.clone()), Some(engine))
-        .expect("can be");
-    // 200 kW + 100 rad/s · 180 N·m + 6.283 N·m · 628.3 rad/s (`inertia_torque_300rpm_s`).
+    let wheels = Figure { value: 10.0, plus_minus: 4.0, stated: false };
+    let engine = Figure { value: 0.2, plus_minus: 0.05, stated: true };
+    let turning = Turning { engine: Some(engine), wheels };
+    let found = estimated(&Loss::CoastDown(losses.clone()), &turning, 100.0).expect("can be");
+    // Through gears and tyres that take 5 %: 200 kW, 100 rad/s · 180 N·m and 100 rad/s · 10 kg·m² ·
+    // 5 rad/s²; before them 6.283 N·m · 628.3 rad/s (`inertia_torque_300rpm_s`).
     let examples = examples();
     let torque = number(&examples["inertia_torque_300rpm_s"]["J_engine_0.20_kgm2_Nm"]);
-    let wanted = 200e3 + 100.0 * 180.0 + torque * 6000.0 * RPM;
-    assert!((found.power() - wanted).abs() < 1.0, "{}", found.power());
-    let doubt = (0.04_f64 * 200e3).hypot(0.25 * torque * 6000.0 * RPM);
+    let (inward, engine) = (200e3 + 18e3 + 5e3, torque * 6000.0 * RPM);
+    assert!((found.power() - (inward / 0.95 + engine)).abs() < 1.0, "{}", found.power());
+    // The wheels' ± is in the coast-down too, whose 180 N·m are of 170 kg·m².
+    let wheels_doubt = 100.0 * 4.0 * (5.0 + 180.0 / 170.0) / 0.95;
+    let doubt = (0.04 * inward / 0.95_f64.powi(2)).hypot(wheels_doubt).hypot(0.25 * engine);
     assert!((found.plus_minus() - doubt).abs() < 20.0, "{}", found.plus_minus());
-    assert!(
-        found.to_string().starts_with(
-            "crank estimate 222 ± 8 kW; losses by a coast-down; load-dependent losses"
-        )
-    );
-    let beyond = crank_estimate(wheel, 200.0, &Loss::CoastDown(losses), None).expect("can be");
+    let said = found.to_string();
+    for word in ["crank estimate 239 ± 10 kW; losses by a coast-down", "5 ±4 %", "(stated)"] {
+        assert!(said.contains(word), "{said}");
+    }
+    let unknown = Turning { engine: None, wheels };
+    let beyond = estimated(&Loss::CoastDown(losses), &unknown, 200.0).expect("can be");
     assert!(
         beyond.assumption().contains("prolonged")
             && beyond.assumption().ends_with("inertia of the engine")
     );
+}
+
+#[test]
+fn a_stated_loss_is_of_the_whole_way() {
+    let wheels = Figure { value: 10.0, plus_minus: 0.0, stated: true };
+    let turning = Turning { engine: None, wheels };
     let stated = Loss::Stated { share: 0.15, plus_minus: 0.05 };
-    let found = crank_estimate(wheel, 100.0, &stated, None).expect("can be");
-    assert!((found.power() - 200e3 / 0.85).abs() < 1e-6);
-    assert!((found.plus_minus() - 200e3 * 0.05 / 0.85_f64.powi(2)).abs() < 1e-6);
+    let found = estimated(&stated, &turning, 100.0).expect("can be");
+    assert!((found.power() - 205e3 / 0.85).abs() < 1e-6);
+    assert!((found.plus_minus() - 205e3 * 0.05 / 0.85_f64.powi(2)).abs() < 1e-6);
     for share in [1.0, 15.0, -0.1, f64::NAN] {
         let loss = Loss::Stated { share, plus_minus: 0.05 };
-        assert!(matches!(crank_estimate(wheel, 100.0, &loss, None), Err(PullsError::Share { .. })));
+        assert!(matches!(estimated(&loss, &turning, 100.0), Err(PullsError::Share { .. })));
     }
 }
 

@@ -1,7 +1,7 @@
 //! Words of the session file.
 
 use shortblock_units::Quantity::{
-    AbsolutePressure, Fraction, Inertia, SweepRate, Temperature, Time,
+    AbsolutePressure, Fraction, Inertia, Mass, SweepRate, Temperature, Time,
 };
 
 use shortblock_weather::{Aspiration, ChargeCooler};
@@ -55,6 +55,11 @@ pub const SESSION: &[Field] = &[
         "Whether the log's torque already holds what accelerates engine and dyno.",
     ),
     Field::of("engine_inertia", Inertia, "Of the turning parts of the engine itself."),
+    Field::of(
+        "wheels_mass",
+        Mass,
+        "On a roller: the driven wheels and shafts, as if their mass were at its surface.",
+    ),
     Field::new(
         "limits",
         Kind::Table(LIMITS),

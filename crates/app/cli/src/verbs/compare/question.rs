@@ -26,6 +26,8 @@ pub struct Asked {
     pub days: Vec<Day>,
     /// Pulls of A and B: day, place in the day, build.
     pub chosen: Vec<(usize, usize, String)>,
+    /// On a roller, of each of them: power at the wheels over engine speed, as read, N·m.
+    at_wheels: Vec<Option<Vec<f64>>>,
     /// What was decided beforehand.
     pub plan: Plan,
     /// The scatter.
@@ -39,11 +41,16 @@ pub struct Asked {
 impl Asked {
     /// The pulls as the comparison wants them.
     pub fn pull_set(&self) -> PullSet {
-        let ran: Vec<Ran> = self.chosen.iter().filter_map(|c| self.ran(c)).collect();
+        let all = self.chosen.iter().zip(&self.at_wheels);
+        let ran: Vec<Ran> = all.filter_map(|(one, at)| self.ran(one, at.as_deref())).collect();
         pull_set(&ran)
     }
 
-    fn ran<'a>(&'a self, (day, place, build): &'a (usize, usize, String)) -> Option<Ran<'a>> {
+    fn ran<'a>(
+        &'a self,
+        (day, place, build): &'a (usize, usize, String),
+        at_wheels: Option<&'a [f64]>,
+    ) -> Option<Ran<'a>> {
         let of_day = &self.days[*day];
         let pull = &of_day.pulls[*place];
         let session = of_day.session.as_ref();
@@ -67,13 +74,16 @@ impl Asked {
             build,
             recording: &of_day.log(pull)?.recognition.recording,
             pull: of_day.pull(pull)?,
+            at_wheels,
             air: pull.air.as_ref().ok(),
             dyno,
             session: *day as u32,
             block: at(&blocks).unwrap_or_else(counted),
             order: pull.said.unwrap_or(*place) as u32,
             since_stop: at(&since).unwrap_or(*place as u32),
-            inertia_included: session.is_some_and(|s| s.inertia_included == Some(true)),
+            // Speed of the roller tells what accelerates it, whatever the rate.
+            inertia_included: at_wheels.is_some()
+                || session.is_some_and(|s| s.inertia_included == Some(true)),
             set_aside: set_aside(of_day, pull),
         })
     }
@@ -92,6 +102,8 @@ pub fn asked(args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
     let (a, b) = builds(args, &days, &named)?;
     let of_two = named.into_iter().filter(|(_, _, build)| *build == a || *build == b);
     let (chosen, left_out) = usable(&days, of_two.collect());
+    one_gear(&days, &chosen)?;
+    let at_wheels: Vec<Option<Vec<f64>>> = chosen.iter().map(|c| at_wheels(&days, c)).collect();
     let session = days.iter().find_map(|day| day.session.as_ref());
     let margin = match &args.worth {
         Some(text) => margin(share(text, "--worth")?)?,
@@ -114,9 +126,9 @@ pub fn asked(args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
         extended: args.extended,
         margin,
     };
-    let key = history_key(&days, &chosen);
+    let key = history_key(&days, &chosen, &at_wheels);
     let scatter = scatter(args, &days, key.as_ref());
-    Ok(Asked { days, chosen, plan, scatter, key, left_out })
+    Ok(Asked { days, chosen, at_wheels, plan, scatter, key, left_out })
 }
 
 /// One day for each session folder; loose logs together make one more.
@@ -233,6 +245,38 @@ fn usable(
     (good, bad.iter().map(word).collect())
 }
 
+/// Power at the wheels over engine speed, as read, at the points of a pull, N·m; `None` on an engine
+/// dyno.
+fn at_wheels(days: &[Day], (day, place, _): &(usize, usize, String)) -> Option<Vec<f64>> {
+    let wheel = days[*day].wheel(&days[*day].pulls[*place])?;
+    Some(wheel.speeds.iter().zip(&wheel.power).map(|(w, power)| power.0 / w).collect())
+}
+
+/// A lower gear takes more for the inertia of engine and driveline: only one gear is compared.
+fn one_gear(days: &[Day], chosen: &[(usize, usize, String)]) -> Result<(), Failure> {
+    let mut known: Option<(&str, &str)> = None;
+    for (day, place, _) in chosen {
+        let pull = &days[*day].pulls[*place];
+        let Some(said) = days[*day].said(pull).filter(|_| days[*day].roller.is_some()) else {
+            continue;
+        };
+        let Some(gear) = said.settings.iter().find(|s| s.name == "gear") else { continue };
+        match known {
+            Some((other, label)) if other != gear.text => {
+                return Err(Failure::NotUnderstood(format!(
+                    "{label} was run in gear {other} and {} in gear {}\nhint: a lower gear takes \
+                     more for the inertia of engine and driveline; run both builds in one gear, or \
+                     set the pulls of the other gear aside in session.toml",
+                    pull.label, gear.text
+                )));
+            }
+            Some(_) => {}
+            None => known = Some((&gear.text, &pull.label)),
+        }
+    }
+    Ok(())
+}
+
 fn margin(share: f64) -> Result<Margin, Failure> {
     Margin::per_cent(100.0 * share).map_err(|error| Failure::NotUnderstood(error.to_string()))
 }
@@ -256,15 +300,25 @@ fn range(args: &Compare, days: &[Day]) -> Result<(f64, f64), Failure> {
 }
 
 /// Dyno, mode, rate and torque band that the scatter of these pulls belongs to.
-fn history_key(days: &[Day], chosen: &[(usize, usize, String)]) -> Option<HistoryKey> {
+fn history_key(
+    days: &[Day],
+    chosen: &[(usize, usize, String)],
+    at_wheels: &[Option<Vec<f64>>],
+) -> Option<HistoryKey> {
     let (day, place, _) = chosen.first()?;
     let dyno = days[*day].session.as_ref()?.dyno.as_ref()?;
     let pull = days[*day].pull(&days[*day].pulls[*place])?;
     let steady = matches!(pull.stretch.kind, Kind::Steps | Kind::Table);
     let planned = days[*day].limits.planned_rate.map(|rate| rate.value);
-    let rate = planned.or(pull.stretch.rate.map(|rate| rate.mean.abs())).unwrap_or(0.0) / RPM;
-    let best =
-        pull.best_torque()?.mean.iter().copied().filter(|t| t.is_finite()).fold(0.0, f64::max);
+    let at_wheels = at_wheels.first()?.as_deref();
+    // On a roller the rate follows from power unless somebody plans it.
+    let own = pull.stretch.rate.filter(|_| at_wheels.is_none()).map(|rate| rate.mean.abs());
+    let rate = planned.or(own).unwrap_or(0.0) / RPM;
+    let torque = match at_wheels {
+        Some(torque) => torque,
+        None => &pull.best_torque()?.mean,
+    };
+    let best = torque.iter().copied().filter(|t| t.is_finite()).fold(0.0, f64::max);
     Some(HistoryKey {
         dyno: dyno.name.clone(),
         mode: if steady { Mode::Steady } else { Mode::Sweep },
