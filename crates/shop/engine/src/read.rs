@@ -150,7 +150,11 @@ impl Reader<'_> {
             keys.sort_unstable();
         }
         let others = schema::aliases_of(table);
-        let mark = match nearest(key, keys.iter().chain(&others).copied()) {
+        // `compression` for `compression_ratio`.
+        let begun = || {
+            keys.iter().copied().find(|k| k.strip_prefix(key).is_some_and(|r| r.starts_with('_')))
+        };
+        let mark = match nearest(key, keys.iter().chain(&others).copied()).or_else(begun) {
             Some(near) => format!("did you mean {near}?"),
             None => self.elsewhere(key, table),
         };

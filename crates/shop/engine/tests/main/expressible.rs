@@ -203,3 +203,14 @@ fn a_chamber_measured_with_its_gasket_needs_no_gasket() {
     let swept = std::f64::consts::FRAC_PI_4 * 0.086 * 0.086 * 0.080;
     assert!((build.chamber.compression_ratio.si - (swept / 62.4e-6 + 1.0)).abs() < 1e-9);
 }
+
+#[test]
+fn a_word_broken_off_finds_the_whole_one_and_an_odd_v_is_asked_about() {
+    let head = "format = 1\nbore = \"86 mm\"\nstroke = \"80 mm\"\n";
+    let loaded =
+        |text: &str| load("t.toml", &Memory::default().with("t.toml", &format!("{head}{text}")));
+    let faults = loaded("cylinders = 4\ncompression = 10\n").build.unwrap_err().render();
+    assert!(faults.contains("did you mean compression_ratio?"), "{faults}");
+    let odd = loaded("cylinders = 5\nlayout = \"V\"\n").build.unwrap();
+    assert!(odd.doubts.iter().any(|d| d.finding.path == "layout.cylinders"), "{:?}", odd.doubts);
+}

@@ -177,7 +177,7 @@ fn a_misspelt_word_finds_its_neighbour() {
             "       │ ^^^^^^^ it belongs to [[column]]\n",
             "   The session file knows: session, date, engine, dyno, operator, correction,\n",
             "   worth_having, range, change, plan, induction, fuel, sweep_rate,\n",
-            "   inertia_included, engine_inertia, limits, air, pull, column.\n",
+            "   inertia_included, engine_inertia, wheels_mass, limits, air, pull, column.\n",
         ),
     );
     check(
