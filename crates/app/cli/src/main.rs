@@ -14,6 +14,7 @@ mod files;
 mod json;
 mod logs;
 mod manner;
+mod names;
 mod paths;
 mod progress;
 mod text;

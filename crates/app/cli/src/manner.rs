@@ -109,6 +109,11 @@ impl Manner {
         wrapped(&self.text(text), indent)
     }
 
+    /// A heading: bold, broken before the edge.
+    pub fn heading(&self, text: &str) -> String {
+        self.wrapped(text, 0).lines().map(|line| self.strong(line) + "\n").collect()
+    }
+
     /// Bold, on a terminal that takes it.
     pub fn strong(&self, text: &str) -> String {
         self.painted(text, "1")

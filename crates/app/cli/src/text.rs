@@ -31,6 +31,30 @@ fn pieces(word: &str, width: usize) -> Vec<String> {
     letters.chunks(width).map(|piece| piece.iter().collect()).collect()
 }
 
+/// Every text once, in the order in which they come first.
+pub fn first_of_each<'a>(texts: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    let mut all: Vec<&str> = Vec::new();
+    for text in texts {
+        if !all.contains(&text) {
+            all.push(text);
+        }
+    }
+    all
+}
+
+/// `text` with its middle left out where it is longer than `most` characters (at least 5): names of
+/// files differ at their ends.
+pub fn shortened(text: &str, most: usize) -> String {
+    let letters: Vec<char> = text.chars().collect();
+    if letters.len() <= most {
+        return text.to_owned();
+    }
+    let kept = most.saturating_sub(2);
+    let (head, tail) = (kept / 2, kept - kept / 2);
+    let ends = letters[..head].iter().chain(&['.', '.']).chain(&letters[letters.len() - tail..]);
+    ends.collect()
+}
+
 /// `text` with blanks behind it up to `width` characters.
 pub fn padded(text: &str, width: usize) -> String {
     format!("{text:<width$}")

@@ -37,16 +37,14 @@ pub enum CompareError {
     },
     /// Sweep rates differ and inertia was not taken out.
     #[error(
-        "pull '{label}': swept at {found_rpm_s} rpm/s, the others at {expected_rpm_s}; give the \
-         inertia and correct for it, or leave the pull out"
+        "sweep rates differ: {}; a faster sweep hides more torque in what turns: compare pulls of one \
+         rate, or take the inertia out",
+        rates_in_words(rates)
     )]
     SweepRate {
-        /// Label of the pull.
-        label: String,
-        /// Its rate, rpm/s.
-        found_rpm_s: f64,
-        /// Rate of the first pull, rpm/s.
-        expected_rpm_s: f64,
+        /// Rates that are unlike each other, rpm/s, with the labels of their pulls; not a number
+        /// where a rate is not known.
+        rates: Vec<(f64, Vec<String>)>,
     },
     /// Crank and wheel figures in one set.
     #[error("pull '{label}': crank and wheel figures are never compared; split the set")]
@@ -70,4 +68,25 @@ pub enum CompareError {
         /// The text.
         text: String,
     },
+}
+
+/// Pulls of the largest group that are named one by one.
+const NAMED: usize = 3;
+
+/// `'pull 50' at 600 rpm/s, the 8 others at 300 rpm/s`.
+fn rates_in_words(rates: &[(f64, Vec<String>)]) -> String {
+    let mut rates: Vec<_> = rates.iter().collect();
+    rates.sort_by_key(|(_, pulls)| pulls.len());
+    let last = rates.len().saturating_sub(1);
+    let one = |(place, (rate, pulls)): (usize, &&(f64, Vec<String>))| {
+        let names = match pulls.len() {
+            count if place == last && count > NAMED => format!("the {count} others"),
+            _ => pulls.iter().map(|p| format!("'{p}'")).collect::<Vec<_>>().join(", "),
+        };
+        match rate.is_finite() {
+            true => format!("{names} at {rate:.0} rpm/s"),
+            false => format!("{names} at no known rate"),
+        }
+    };
+    rates.iter().enumerate().map(one).collect::<Vec<_>>().join(", ")
 }

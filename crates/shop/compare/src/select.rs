@@ -136,17 +136,19 @@ fn check_pull(pull: &Tried, first: &Tried, speeds: usize) -> Result<(), CompareE
 }
 
 fn check_rates(first: &Tried, pulls: &[&Tried]) -> Result<(), CompareError> {
-    let expected = first.sweep_rate_rpm_s;
     // A rate that is no number is unlike any other.
-    let alike = |p: &Tried| (p.sweep_rate_rpm_s - expected).abs() <= RATE * expected.abs();
-    let unlike = |p: &&&Tried| p.mode == Mode::Sweep && !alike(p);
-    match pulls.iter().find(unlike) {
-        None => Ok(()),
-        Some(p) => Err(CompareError::SweepRate {
-            label: p.label.clone(),
-            found_rpm_s: p.sweep_rate_rpm_s,
-            expected_rpm_s: expected,
-        }),
+    let alike = |a: f64, b: f64| (a - b).abs() <= RATE * b.abs() || a.is_nan() && b.is_nan();
+    let mut rates: Vec<(f64, Vec<String>)> = vec![(first.sweep_rate_rpm_s, Vec::new())];
+    for pull in pulls.iter().filter(|p| p.mode == Mode::Sweep) {
+        let (rate, label) = (pull.sweep_rate_rpm_s, pull.label.clone());
+        match rates.iter_mut().find(|(of, _)| alike(rate, *of)) {
+            Some((_, labels)) => labels.push(label),
+            None => rates.push((rate, vec![label])),
+        }
+    }
+    match rates.len() {
+        1 if first.sweep_rate_rpm_s.is_finite() => Ok(()),
+        _ => Err(CompareError::SweepRate { rates }),
     }
 }
 

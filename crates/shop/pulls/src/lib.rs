@@ -32,7 +32,9 @@ pub use channel::Channel;
 pub use error::PullsError;
 pub use log::{Column, Dialect, Form, Group, Log, Warning, Words};
 pub use pull::{Done, Of, Pull, Treatment};
-pub use recognise::{Confidence, Doubt, Layout, Match, Recognition, Said, Standing, recognise};
+pub use recognise::{
+    Confidence, Doubt, Layout, Match, Recognition, Said, Standing, is_unit_of, recognise,
+};
 pub use recording::{Recorded, Recording};
 pub use source::read;
 

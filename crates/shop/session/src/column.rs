@@ -1,7 +1,7 @@
 //! Units that a confirmed column may have.
 
 use shortblock_document::Finding;
-use shortblock_pulls::Channel;
+use shortblock_pulls::{Channel, is_unit_of};
 use shortblock_units::{Quantity, unit, units_of};
 
 use crate::entry::Entry;
@@ -14,7 +14,7 @@ const AIR_FUEL_RATIO: &str = "AFR";
 pub fn check_unit(form: &mut Form, entry: &Entry, channel: Channel, typed: &str) {
     let Some(quantity) = channel.quantity() else { return };
     let lambda = matches!(channel, Channel::Lambda(_) | Channel::CylinderLambda(_));
-    if unit(quantity, typed).is_some() || (lambda && typed == AIR_FUEL_RATIO) {
+    if unit(quantity, typed).is_some() || is_unit_of(channel, typed) {
         return;
     }
     let is = Quantity::ALL.into_iter().find(|q| unit(*q, typed).is_some());

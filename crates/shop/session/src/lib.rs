@@ -65,5 +65,5 @@ pub use schema::{Field, File, Kind};
 pub use seen::Seen;
 pub use session::Session;
 pub use setting::Setting;
-pub use tried::{Ran, pull_set};
+pub use tried::{Ran, all_corrected, pull_set};
 pub use write::{WriteError, add_seen};

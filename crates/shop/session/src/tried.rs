@@ -45,10 +45,10 @@ pub struct Ran<'a> {
 
 /// Pulls of one comparison on the grid of all speeds that any of them has. A pull without torque at
 /// a speed has no number there. Where some pulls have a factor and others have none, none is used:
-/// corrected and observed torque are not compared.
+/// corrected and observed torque are not compared; see [`all_corrected`].
 #[must_use]
 pub fn pull_set(ran: &[Ran]) -> PullSet {
-    let all_corrected = ran.iter().all(|r| r.air.is_some());
+    let all_corrected = all_corrected(ran);
     let speeds = ran.iter().flat_map(|r| r.pull.speeds.iter().map(|w| w / RPM));
     let (low, high) = speeds.fold((f64::INFINITY, 0.0_f64), |(l, h), n| (l.min(n), h.max(n)));
     let from = (low / STEP_RPM).floor() * STEP_RPM;
@@ -56,6 +56,13 @@ pub fn pull_set(ran: &[Ran]) -> PullSet {
     let speeds_rpm: Vec<f64> = (0..count).map(|i| from + STEP_RPM * i as f64).collect();
     let pulls = ran.iter().map(|one| tried(one, &speeds_rpm, all_corrected)).collect();
     PullSet { speeds_rpm, pulls }
+}
+
+/// Whether every pull that takes part has a factor; one set aside before anything was seen does not.
+#[must_use]
+pub fn all_corrected(ran: &[Ran]) -> bool {
+    let mut in_it = ran.iter().filter(|r| r.set_aside != Some(SetAside::BeforeSeen));
+    in_it.all(|r| r.air.is_some())
 }
 
 fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool) -> Tried {

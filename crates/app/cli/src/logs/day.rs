@@ -67,6 +67,13 @@ pub struct DayPull {
     pub air: Result<InAir, NotCorrected>,
 }
 
+impl DayPull {
+    /// What it is called, the number alone where it has one.
+    pub fn short(&self) -> &str {
+        self.label.strip_prefix("pull ").unwrap_or(&self.label)
+    }
+}
+
 impl Day {
     /// The log of a pull.
     pub fn log(&self, pull: &DayPull) -> Option<&Opened> {
@@ -150,6 +157,7 @@ fn of_session(
     let loader = entry.into_shop();
     let loaded = load_session(&path, &loader);
     let session = loaded.read.map_err(|faults| Failure::Faults(name, Box::new(faults)))?;
+    let by_hand = columns.len();
     columns.extend(session.columns.iter().cloned());
     let mut named: Vec<(String, PathBuf)> = Vec::new();
     for pull in &session.pulls {
@@ -168,6 +176,7 @@ fn of_session(
     let mut logged =
         one_by_one(&named, &Known { said: &columns, layouts: &layouts, treatment: &treatment });
     let spoken: Vec<Spoken> = named.iter().map(|(_, path)| of_log(&session, &root, path)).collect();
+    said::all_found(&columns[..by_hand], &logged)?;
     let engine = session.engine.as_deref().map(|engine| engine_file::read(engine, &loader));
     let car = Car::of(&session, engine.as_ref().and_then(|e| e.as_ref().ok()));
     let roller = roller::prepare(&session, car, &mut logged, &spoken, &treatment);

@@ -13,7 +13,7 @@ const NO_LOGS: &[&str] =
 /// # Errors
 /// When something is not there, or a folder holds no log.
 pub fn named(paths: &[String]) -> Result<Vec<(String, PathBuf)>, Failure> {
-    let mut all = Vec::new();
+    let mut all: Vec<(String, PathBuf)> = Vec::new();
     for typed in paths {
         let path = Path::new(typed);
         if path.is_dir() {
@@ -32,7 +32,18 @@ pub fn named(paths: &[String]) -> Result<Vec<(String, PathBuf)>, Failure> {
             )));
         }
     }
+    tell_apart(&mut all);
     Ok(all)
+}
+
+/// Puts the folder as typed before names that several files have.
+fn tell_apart(all: &mut [(String, PathBuf)]) {
+    let names: Vec<String> = all.iter().map(|(name, _)| name.clone()).collect();
+    for (name, path) in all {
+        if names.iter().filter(|other| *other == name).count() > 1 {
+            *name = path.display().to_string();
+        }
+    }
 }
 
 /// Logs in a folder, in the order of their names with numbers counted as numbers.

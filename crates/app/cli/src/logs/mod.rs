@@ -23,7 +23,7 @@ pub use fuel::fuel_of;
 pub use layouts::remember;
 pub use roller::RollerDay;
 use roller::coast_downs;
-pub use said::said;
+pub use said::{not_found, said};
 
 /// Largest log that is read, bytes.
 const LARGEST: u64 = 2 << 30;
@@ -62,11 +62,19 @@ pub enum Logged {
     },
 }
 
+impl Logged {
+    /// The log, where it was read.
+    pub fn read(&self) -> Option<&Opened> {
+        if let Self::Read(opened) = self { Some(opened) } else { None }
+    }
+}
+
 /// Reads the files and folders that are named, in the order of their names within a folder. With
 /// `treatment` for each pull that a log holds.
 ///
 /// # Errors
-/// When nothing is there under a name, or no file in a folder is a log.
+/// When nothing is there under a name, no file in a folder is a log, or no log has a column that was
+/// spoken of.
 pub fn open(
     paths: &[String],
     said: &[Said],
@@ -78,7 +86,9 @@ pub fn open(
         Some((_, path)) => layouts::known(path, shop)?,
         None => Vec::new(),
     };
-    Ok(one_by_one(&named, &Known { said, layouts: &layouts, treatment }))
+    let files = one_by_one(&named, &Known { said, layouts: &layouts, treatment });
+    said::all_found(said, &files)?;
+    Ok(files)
 }
 
 /// What is known of logs before they are read.

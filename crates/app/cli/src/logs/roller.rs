@@ -107,7 +107,7 @@ pub fn prepare(
     let mass = roller.equivalent_mass();
     let mut notes =
         vec![format!("Power at the wheels: speed of the roller, {mass:.0} kg at its surface.")];
-    let load = files.iter().any(|f| opened(f).is_some_and(|o| has(o, Channel::BrakeLoad)));
+    let load = files.iter().any(|f| f.read().is_some_and(|o| has(o, Channel::BrakeLoad)));
     let absorber = dyno.absorber.as_deref().filter(|word| !word.contains("inertia"));
     match (absorber, load, &dyno.roller.arm) {
         (Some(word), false, _) => {
@@ -126,10 +126,6 @@ pub fn prepare(
         loss,
         notes,
     }))
-}
-
-fn opened(file: &Logged) -> Option<&Opened> {
-    if let Logged::Read(opened) = file { Some(opened) } else { None }
 }
 
 fn has(opened: &Opened, channel: Channel) -> bool {
@@ -161,7 +157,7 @@ fn fill_speeds(
     treatment: &Treatment,
 ) -> Vec<String> {
     let known: Vec<Option<(f64, f64)>> =
-        files.iter().map(|file| ratio_of(opened(file)?, roller)).collect();
+        files.iter().map(|file| ratio_of(file.read()?, roller)).collect();
     let mut notes = Vec::new();
     for (file, said) in files.iter_mut().zip(spoken) {
         let Logged::Read(log) = file else { continue };
@@ -216,7 +212,7 @@ fn losses(
     stated: Option<&Measure>,
 ) -> (Option<Loss>, String) {
     let inertia = roller.inertia() + car.at(roller).wheels.value;
-    let logs = files.iter().filter_map(opened);
+    let logs = files.iter().filter_map(Logged::read);
     let all = logs.flat_map(|log| {
         coast_downs(log).filter_map(|s| Some((fitted(log, s, roller, inertia)?, log.name.clone())))
     });

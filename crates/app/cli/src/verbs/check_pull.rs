@@ -110,7 +110,7 @@ fn people(day: &Day, pull: &DayPull, build_before: Option<&str>) -> People {
 fn page(pull: &DayPull, checks: &[Check], all: bool, manner: &Manner) -> String {
     let count = |verdict| checks.iter().filter(|c| c.verdict == verdict).count();
     let build = if pull.build.is_empty() { String::new() } else { format!(", {}", pull.build) };
-    let mut out = manner.strong(&format!("{}{build}", pull.label)) + "\n";
+    let mut out = manner.heading(&format!("{}{build}", pull.label));
     if checks.is_empty() {
         return out + &manner.wrapped("no pull could be made of this log; see  shortblock read", 2);
     }

@@ -40,7 +40,7 @@ pub fn run(args: &Correct, manner: &Manner, shop: Option<&Path>) -> Result<Done,
 /// The standard with its formula, said once.
 fn heading(day: &Day, manner: &Manner) -> String {
     let about = day.standard.about();
-    let mut out = manner.strong(&format!("{}\n", day.standard));
+    let mut out = manner.heading(&day.standard.to_string());
     out += &manner.wrapped(&format!("revision: {}", about.revision), 2);
     if let Some(formula) = about.spark {
         out += &manner.wrapped(&format!("{formula}; reference: {}", about.reference), 2);
@@ -54,7 +54,7 @@ fn heading(day: &Day, manner: &Manner) -> String {
 }
 
 fn page(day: &Day, pull: &DayPull, manner: &Manner) -> String {
-    let mut out = manner.strong(&pull.label) + "\n";
+    let mut out = manner.heading(&pull.label);
     let Some(found) = day.pull(pull) else {
         return out + &manner.wrapped("no pull could be made of this log; see  shortblock read", 2);
     };

@@ -5,9 +5,10 @@ use crate::Done;
 use crate::args::Pulls;
 use crate::failure::Failure;
 use crate::json::{clean, line};
-use crate::logs::{Day, DayPull, Logged, open_day};
+use crate::logs::{Day, DayPull, Logged, not_found, open_day};
 use crate::manner::{Form, Manner};
-use crate::text::{counted, csv_row};
+use crate::names::fitting;
+use crate::text::{counted, csv_row, first_of_each, shortened};
 use crate::verbs::check_pull::checks_of_day;
 use crate::verbs::read::curve_of;
 use crate::verbs::wheel;
@@ -24,6 +25,8 @@ use std::path::Path;
 const RPM: f64 = PI / 30.0;
 /// Column of the build.
 const BUILD: usize = 1;
+/// Widest name of a build in a table.
+const BUILD_WIDTH: usize = 12;
 
 /// Reads a day and says what its pulls were.
 pub fn run(args: &Pulls, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
@@ -71,7 +74,8 @@ pub fn day_curve(day: &Day, pull: &DayPull) -> Option<(Curve<Measured>, String)>
 
 fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     let mut out = heading(day, manner);
-    out += &table(day, checks, manner).text(2);
+    let names: Vec<String> = day.pulls.iter().map(|pull| pull.short().to_owned()).collect();
+    out += &fitting(&names, manner, |names| table(day, names, checks, manner));
     out.push('\n');
     out += &manner.wrapped(&footing(day), 2);
     out += &wheel::under(day, manner);
@@ -81,7 +85,7 @@ fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     out += &looked_at(day, checks, manner);
     for pull in &day.pulls {
         if let Some(why) = left_out(day, pull) {
-            out += &manner.wrapped(&format!("set aside: {}: {why}", short(pull)), 2);
+            out += &manner.wrapped(&format!("set aside: {}: {why}", pull.short()), 2);
         }
     }
     out += &not_there(day, manner);
@@ -102,9 +106,10 @@ fn looked_at(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
             let same = |c: &Check| {
                 (c.verdict, c.what, &c.reason) == (check.verdict, check.what, &check.reason)
             };
+            let name = pull.short().to_owned();
             match all.iter_mut().find(|(c, _)| same(c)) {
-                Some((_, pulls)) => pulls.push(short(pull)),
-                None => all.push((check, vec![short(pull)])),
+                Some((_, pulls)) => pulls.push(name),
+                None => all.push((check, vec![name])),
             }
         }
     }
@@ -127,7 +132,7 @@ fn heading(day: &Day, manner: &Manner) -> String {
     manner.strong(&format!("{}\n", words.join(", ")))
 }
 
-fn table(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Table {
+fn table(day: &Day, names: &[String], checks: &[Vec<Check>], manner: &Manner) -> Table {
     let unit = |of| manner.symbol(manner.unit(of));
     let (torque, power) = (unit(Quantity::Torque), unit(Quantity::Power));
     let wheel = format!("WHEEL {power}");
@@ -142,8 +147,9 @@ fn table(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Table {
         headings.remove(BUILD);
     }
     let mut table = Table::new(&headings).first_left();
-    for (pull, of_pull) in day.pulls.iter().zip(checks) {
-        let mut cells = row(day, pull, of_pull, manner);
+    for ((pull, name), of_pull) in day.pulls.iter().zip(names).zip(checks) {
+        let mut cells = vec![name.clone(), shortened(&pull.build, BUILD_WIDTH)];
+        cells.extend(row(day, pull, of_pull, manner));
         if !builds {
             cells.remove(BUILD);
         }
@@ -152,9 +158,10 @@ fn table(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Table {
     table
 }
 
+/// What stands behind name and build.
 fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<String> {
     let Some(found) = day.pull(pull) else {
-        return vec![short(pull), pull.build.clone(), "not worked out".to_owned()];
+        return vec!["not worked out".to_owned()];
     };
     let rpm = |w: f64| format!("{:.0}", w / RPM / 10.0) + "0";
     let stretch = &found.stretch;
@@ -162,13 +169,7 @@ fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<Stri
         .rate
         .map_or(stretch.kind.word().to_owned(), |r| format!("{:.0}", r.mean.abs() / RPM));
     let factor = pull.air.as_ref().map_or("none".to_owned(), |air| format!("{:.3}", air.factor()));
-    let mut cells = vec![
-        short(pull),
-        pull.build.clone(),
-        format!("{}-{}", rpm(stretch.from), rpm(stretch.to)),
-        rate,
-        factor,
-    ];
+    let mut cells = vec![format!("{}-{}", rpm(stretch.from), rpm(stretch.to)), rate, factor];
     let columns = [(Column::Torque, Quantity::Torque), (Column::Power, Quantity::Power)];
     // Torque at the wheels is that of a gear, not of the engine.
     let columns = if day.roller.is_some() { &columns[1..] } else { &columns[..] };
@@ -185,11 +186,6 @@ fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<Stri
     }
     cells.push(look(day, pull, checks));
     cells
-}
-
-/// The number alone where it has one.
-fn short(pull: &DayPull) -> String {
-    pull.label.trim_start_matches("pull ").to_owned()
 }
 
 fn at(peak: &Peak) -> String {
@@ -227,23 +223,25 @@ fn footing(day: &Day) -> String {
     if inertia {
         words += " The torque that accelerates the rotating parts is added.";
     }
-    let reasons: Vec<String> = day.pulls.iter().filter_map(|p| p.air.as_ref().err()).fold(
-        Vec::new(),
-        |mut all: Vec<String>, error| {
-            let text = error.to_string();
-            if !all.contains(&text) {
-                all.push(text);
-            }
-            all
-        },
-    );
-    for reason in reasons {
-        words += &format!(" Not corrected: {reason}.");
-    }
+    words += &not_corrected(day);
     if let Some(remark) = boost_remarks(day) {
         words += &format!(" The engine is blown: {remark}.");
     }
     words + " Best over 300 rpm; ± not known from one pull."
+}
+
+/// Every reason why pulls have no factor, with the pulls where others have one.
+fn not_corrected(day: &Day) -> String {
+    let without = || day.pulls.iter().filter_map(|p| Some((p.short(), p.air.as_ref().err()?)));
+    let reasons: Vec<String> = without().map(|(_, error)| error.to_string()).collect();
+    let every = reasons.len() == day.pulls.len();
+    let one = |reason: &str| {
+        let alike = without().zip(&reasons).filter(|(_, other)| *other == reason);
+        let names: Vec<&str> = alike.map(|((name, _), _)| name).collect();
+        let of = if every { String::new() } else { format!("{}: ", names.join(", ")) };
+        format!(" Not corrected: {of}{reason}.")
+    };
+    first_of_each(reasons.iter().map(String::as_str)).into_iter().map(one).collect()
 }
 
 /// What the standard has to say of a compressor, once.
@@ -277,6 +275,11 @@ fn not_there(day: &Day, manner: &Manner) -> String {
             }
         };
         out += &manner.wrapped(&text, 2);
+    }
+    for column in day.session.iter().flat_map(|session| &session.columns) {
+        if let Some((what, there)) = not_found(column, &day.files) {
+            out += &manner.wrapped(&format!("? session file: {what}. {there}"), 2);
+        }
     }
     for (label, why) in &day.missing {
         out += &manner.wrapped(&format!("{label} has no curve: {why}"), 2);

@@ -6,7 +6,8 @@ use crate::failure::{FAULTS, Failure};
 use crate::json::{clean, line};
 use crate::logs::{self, Logged, Opened};
 use crate::manner::{Form, Manner};
-use crate::text::{counted, csv_row, harmless};
+use crate::names::fitting;
+use crate::text::{counted, csv_row, harmless, shortened};
 use serde_json::{Value as Json, json};
 use shortblock_curve::{Curve, Measured, Quantity as Column};
 use shortblock_pulls::{Channel, Form as Written, Of, Pull, Standing, Treatment};
@@ -16,6 +17,9 @@ use std::f64::consts::PI;
 use std::path::Path;
 
 const RPM: f64 = PI / 30.0;
+/// Widest heading and widest unit of a log in the table of its columns.
+const HEADING: usize = 28;
+const UNIT: usize = 10;
 
 /// Reads the logs and says what they are.
 pub fn run(args: &Read, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
@@ -23,11 +27,7 @@ pub fn run(args: &Read, manner: &Manner, shop: Option<&Path>) -> Result<Done, Fa
     let files = logs::open(&args.logs.logs, &said, &Treatment::default(), shop)?;
     if args.confirm {
         let first = args.logs.logs.first().map_or(".", String::as_str);
-        let read = files.iter().filter_map(|file| match file {
-            Logged::Read(opened) => Some(&**opened),
-            _ => None,
-        });
-        let opened: Vec<&Opened> = read.collect();
+        let opened: Vec<&Opened> = files.iter().filter_map(Logged::read).collect();
         let file = logs::remember(&opened, Path::new(first), shop)?;
         manner.say(&format!("wrote {}", file.display()));
     }
@@ -46,19 +46,19 @@ fn page(file: &Logged, args: &Read, manner: &Manner) -> String {
     match file {
         Logged::Read(opened) => whole(opened, args, manner),
         Logged::Refused { name, reason } => {
-            manner.strong(name) + "\n" + &manner.wrapped(&format!("not read: {reason}"), 2)
+            manner.heading(name) + &manner.wrapped(&format!("not read: {reason}"), 2)
         }
         Logged::Twin { name, of } => {
             let text = format!("the same data as {of}; it counts once");
-            manner.strong(name) + "\n" + &manner.wrapped(&text, 2)
+            manner.heading(name) + &manner.wrapped(&text, 2)
         }
     }
 }
 
 fn whole(opened: &Opened, args: &Read, manner: &Manner) -> String {
-    let mut out = manner.strong(&opened.name) + "\n";
+    let mut out = manner.heading(&opened.name);
     out += &manner.wrapped(&described(opened), 2);
-    out += &columns(opened).text(2);
+    out += &columns(opened, manner);
     if args.why {
         out += &reasons(opened, manner);
     }
@@ -125,26 +125,24 @@ fn described(opened: &Opened) -> String {
     format!("{rows}{rate}; {written}")
 }
 
-fn columns(opened: &Opened) -> Table {
-    let mut table = Table::new(&["column", "unit", "is", "read in", "how sure"]).all_left();
-    for found in &opened.recognition.matches {
-        let channel = found.channel.map_or("unknown, kept".to_owned(), Channel::name);
-        table.row(vec![
-            shortened(&harmless(&found.heading), 24),
-            shortened(&harmless(&found.written_unit), 10),
-            channel,
-            found.unit.clone(),
-            found.confidence.word().to_owned(),
-        ]);
-    }
-    table
-}
-
-fn shortened(text: &str, most: usize) -> String {
-    if text.chars().count() <= most {
-        return text.to_owned();
-    }
-    text.chars().take(most - 2).chain("..".chars()).collect()
+/// What every column is taken for.
+fn columns(opened: &Opened, manner: &Manner) -> String {
+    let matches = &opened.recognition.matches;
+    let headings = matches.iter().map(|found| shortened(&harmless(&found.heading), HEADING));
+    fitting(&headings.collect::<Vec<_>>(), manner, |names| {
+        let mut table = Table::new(&["column", "unit", "is", "read in", "how sure"]).all_left();
+        for (found, name) in matches.iter().zip(names) {
+            let channel = found.channel.map_or("unknown, kept".to_owned(), Channel::name);
+            table.row(vec![
+                manner.text(name),
+                manner.text(&shortened(&harmless(&found.written_unit), UNIT)),
+                channel,
+                found.unit.clone(),
+                found.confidence.word().to_owned(),
+            ]);
+        }
+        table
+    })
 }
 
 fn reasons(opened: &Opened, manner: &Manner) -> String {

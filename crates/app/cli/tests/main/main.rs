@@ -2,6 +2,7 @@
 
 mod beside;
 mod golden;
+mod logs;
 mod loops;
 mod manners;
 mod predicting;

@@ -98,9 +98,18 @@ fn no_difference_is_shown_only_with_little_scatter() {
 #[test]
 fn what_must_not_be_compared_is_refused() {
     let mut pulls = set("ABBA", 0.01);
-    pulls.pulls[2].sweep_rate_rpm_s = 330.0;
-    let refused = compare(&pulls, &bolt_on(), &plan(4));
-    assert!(matches!(refused, Err(CompareError::SweepRate { .. })));
+    let labels: Vec<String> = pulls.pulls.iter().map(|p| p.label.clone()).collect();
+    pulls.pulls[2].sweep_rate_rpm_s = 330.049_999_999_7;
+    let refused = compare(&pulls, &bolt_on(), &plan(4)).unwrap_err();
+    let [a, b, c, d] = &labels[..] else { panic!("four pulls") };
+    let text = format!(
+        "sweep rates differ: '{c}' at 330 rpm/s, '{a}', '{b}', '{d}' at 300 rpm/s; a faster sweep hides \
+         more torque in what turns: compare pulls of one rate, or take the inertia out"
+    );
+    assert_eq!(refused.to_string(), text);
+    pulls.pulls[1].sweep_rate_rpm_s = f64::NAN;
+    let refused = compare(&pulls, &bolt_on(), &plan(4)).unwrap_err().to_string();
+    assert!(refused.contains(&format!("'{b}' at no known rate")), "{refused}");
     for p in &mut pulls.pulls {
         p.inertia_corrected = true;
     }

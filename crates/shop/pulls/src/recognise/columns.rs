@@ -89,7 +89,7 @@ pub(crate) fn examine<'a>(log: &'a Log, said: &[Said]) -> Vec<Working<'a>> {
                 said: false,
                 unit_given: false,
             };
-            match said.iter().find(|s| s.heading == source.name) {
+            match said.iter().find(|s| s.is_about(source)) {
                 Some(said) => take_said(&mut found, said),
                 None => take_written(&mut found),
             }

@@ -1,7 +1,9 @@
 //! What was found out about the columns of a log, with the reasons.
 
 use crate::channel::Channel;
+use crate::log::Column;
 use crate::recording::Recording;
+use crate::source::split;
 
 /// How sure a column's channel and unit are, rising.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -94,4 +96,13 @@ pub struct Said {
     pub channel: Option<Channel>,
     /// Its unit in the words of `units`, or "AFR"; `None` leaves that to the log.
     pub unit: Option<String>,
+}
+
+impl Said {
+    /// Whether a column is meant: by its heading alone, or as written with the unit in it.
+    pub fn is_about(&self, column: &Column) -> bool {
+        let whole = || split(&self.heading);
+        self.heading == column.name
+            || !column.unit.is_empty() && whole().name == column.name && whole().unit == column.unit
+    }
 }

@@ -15,6 +15,7 @@ mod settle;
 
 pub use finding::{Confidence, Doubt, Match, Recognition, Said, Standing};
 pub use layout::Layout;
+pub use scale::is_unit_of;
 
 use crate::channel::Channel;
 use crate::log::Log;

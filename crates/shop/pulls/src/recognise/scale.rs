@@ -86,6 +86,12 @@ pub(crate) fn written(channel: Channel, text: &str) -> Written {
     sister(channel, quantity, text)
 }
 
+/// Whether a column of `channel` can be read in the unit `text`, as it may stand beside one in a log
+/// (`mkp`, `AFR`, `U/min` among them). Any text is one of a channel that keeps its own scale.
+pub fn is_unit_of(channel: Channel, text: &str) -> bool {
+    matches!(written(channel, text), Written::Fits(..))
+}
+
 /// Units that are right only beside one channel: turns a second written as `1/s`, degrees of crank
 /// with what they are counted from (`°KW`, `deg BTDC`), metre-kiloponds (`mkp`).
 fn by_custom(channel: Channel, text: &str) -> Option<&'static Unit> {

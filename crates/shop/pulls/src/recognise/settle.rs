@@ -13,6 +13,9 @@ const STANDARD_ATMOSPHERE: f64 = 101_325.0;
 /// Below this speed an engine is not running, rpm (ours).
 pub(crate) const STANDS_RPM: f64 = 150.0;
 
+/// Times the usual range beyond which a value is absurd.
+const ABSURD: f64 = 10.0;
+
 /// Settles the units of all columns whose channel is known; columns that two units fit come last,
 /// so that their like can speak for them.
 pub(crate) fn units(all: &mut [Working], pulling: impl Fn(usize, usize) -> bool) -> Vec<Doubt> {
@@ -67,7 +70,8 @@ fn agrees(
     middle: f64,
 ) -> Option<Doubt> {
     let scale = found.scale?;
-    if expected.middle.contains(&si(scale, found.datum, channel, middle)) || found.said {
+    let value = si(scale, found.datum, channel, middle);
+    if expected.middle.contains(&value) || found.said && !is_absurd(value, expected) {
         return None;
     }
     if is_mixture(channel) {
@@ -89,6 +93,12 @@ fn agrees(
             channel.name()
         ),
     })
+}
+
+/// Whether a value is so far off that even what a person said is asked about (ours).
+fn is_absurd(value: f64, expected: &Expected) -> bool {
+    let (low, high) = (*expected.middle.start(), *expected.middle.end());
+    low > 0.0 && !(low / ABSURD..=high * ABSURD).contains(&value)
 }
 
 fn mixture_unlike_its_unit(found: &mut Working, middle: f64) -> Option<Doubt> {

@@ -17,6 +17,8 @@ mod sniff;
 mod table;
 mod text;
 
+pub(crate) use heading::split;
+
 use crate::error::PullsError;
 use crate::log::Log;
 use sha2::{Digest, Sha256};

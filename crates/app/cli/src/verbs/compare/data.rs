@@ -62,6 +62,7 @@ pub fn as_json(asked: &Asked, c: &Comparison, manner: &Manner) -> Json {
     json!({
         "format": "shortblock/compare/1",
         "a": c.plan.a, "b": c.plan.b,
+        "corrected": asked.corrected(),
         "answer": outcome(&c.outcome, c.levels.average),
         "with_set_aside": c.with_set_aside.as_ref().map(|o| outcome(o, c.levels.average)),
         "worth_having": { "value": clean(100.0 * c.plan.margin.fraction()), "unit": "%" },

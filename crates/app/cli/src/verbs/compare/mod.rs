@@ -13,7 +13,7 @@ use crate::json::line;
 use crate::manner::{Form, Manner};
 use crate::write;
 use question::Asked;
-use shortblock_compare::{Comparison, Direction, Verdict, compare};
+use shortblock_compare::{CompareError, Comparison, Direction, Verdict, compare};
 use std::path::Path;
 
 /// Compares and says what came of it.
@@ -24,7 +24,7 @@ pub fn run(args: &Compare, manner: &Manner, shop: Option<&Path>) -> Result<Done,
     let asked = question::asked(args, shop)?;
     let set = asked.pull_set();
     let comparison = compare(&set, &asked.scatter, &asked.plan)
-        .map_err(|error| Failure::NotWorkedOut(error.to_string()))?;
+        .map_err(|error| Failure::NotWorkedOut(refused(&asked, &error)))?;
     if let Some(svg) = &args.svg {
         write::whole(svg, &picture::picture(&asked, &comparison, manner)?)?;
         manner.say(&format!("wrote {}", svg.display()));
@@ -39,6 +39,14 @@ pub fn run(args: &Compare, manner: &Manner, shop: Option<&Path>) -> Result<Done,
     };
     let holds = args.assert.is_none_or(|wanted| is(&comparison, wanted));
     Ok(Done { text, code: if holds { 0 } else { ANSWER_IS_NO } })
+}
+
+/// Why nothing is compared; where rates differ, what is missing for the inertia to be taken out.
+fn refused(asked: &Asked, error: &CompareError) -> String {
+    match error {
+        CompareError::SweepRate { .. } => format!("{error}\nhint: {}", asked.wanted_for_inertia()),
+        _ => error.to_string(),
+    }
 }
 
 fn is(comparison: &Comparison, wanted: AnswerWord) -> bool {

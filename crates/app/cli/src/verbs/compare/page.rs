@@ -4,7 +4,9 @@ use super::question::{Asked, is_roller};
 use super::{per_cent, torque_of_a};
 use crate::logs::Day;
 use crate::manner::Manner;
-use shortblock_compare::{Comparison, Origin, Says, Stretch, sentences};
+use crate::names::fitting;
+use crate::text::shortened;
+use shortblock_compare::{Comparison, Origin, PullSet, Says, Stretch, Tried, sentences};
 use shortblock_curve::{Curve, Measured};
 use shortblock_sheets::{
     Axis, Series, Slot, Table, TerminalStyle, Unit, plain_number, terminal_chart,
@@ -13,13 +15,14 @@ use shortblock_units::Quantity;
 use std::f64::consts::PI;
 
 const RPM: f64 = PI / 30.0;
+/// Widest name of a build in a table.
+const BUILD: usize = 16;
 
 /// The whole page.
 pub fn page(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
     let mut said = sentences(comparison).into_iter();
     let headline = said.next().unwrap_or_default();
-    let mut out: String =
-        manner.wrapped(&headline, 0).lines().map(|line| manner.strong(line) + "\n").collect();
+    let mut out = manner.heading(&headline);
     for warning in warnings(asked, comparison) {
         out += &manner.wrapped(&format!("! {warning}"), 0);
     }
@@ -30,7 +33,7 @@ pub fn page(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
     out += &chart(comparison, manner);
     out += &where_table(asked, comparison, manner).text(2);
     out.push('\n');
-    out += &pulls_table(asked, comparison, manner).text(2);
+    out += &pulls_table(asked, comparison, manner);
     out += &foot(asked, comparison, manner);
     out
 }
@@ -78,9 +81,7 @@ pub fn warnings(asked: &Asked, comparison: &Comparison) -> Vec<String> {
             per_cent(high - low)
         ));
     }
-    if set.pulls.iter().all(|p| p.ln_correction == 0.0) && asked.chosen.len() > 1 {
-        out.push("not corrected for the weather: one of the pulls has no air".to_owned());
-    }
+    out.extend(asked.not_corrected());
     out
 }
 
@@ -159,12 +160,18 @@ fn word(stretch: &Stretch) -> String {
 }
 
 /// Every pull in the order of time beside the mean of A: drift shows here.
-fn pulls_table(asked: &Asked, comparison: &Comparison, manner: &Manner) -> Table {
+fn pulls_table(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
+    let set = asked.pull_set();
+    let name = |pull: &Tried| pull.label.strip_prefix("pull ").unwrap_or(&pull.label).to_owned();
+    let names: Vec<String> = set.pulls.iter().map(name).collect();
+    fitting(&names, manner, |names| table_of(&set, names, comparison, manner))
+}
+
+fn table_of(set: &PullSet, names: &[String], comparison: &Comparison, manner: &Manner) -> Table {
     let unit = manner.unit(Quantity::Torque);
     let mean_of = format!("mean, {}", manner.symbol(unit));
-    let beside = format!("beside {}", comparison.plan.a);
+    let beside = format!("beside {}", shortened(&comparison.plan.a, BUILD));
     let mut table = Table::new(&["pull", "build", &mean_of, &beside, ""]).first_left();
-    let set = asked.pull_set();
     let used = |rpm: f64| {
         rpm >= comparison.used_range_rpm.0 - 1.0 && rpm <= comparison.used_range_rpm.1 + 1.0
     };
@@ -186,11 +193,11 @@ fn pulls_table(asked: &Asked, comparison: &Comparison, manner: &Manner) -> Table
         .map(|p| mean(&p.ln_torque))
         .collect();
     let of_a = a.iter().sum::<f64>() / a.len().max(1) as f64;
-    for pull in &set.pulls {
+    for (pull, name) in set.pulls.iter().zip(names) {
         let mean = mean(&pull.ln_torque);
         table.row(vec![
-            pull.label.trim_start_matches("pull ").to_owned(),
-            pull.build.clone(),
+            name.clone(),
+            shortened(&pull.build, BUILD),
             if mean.is_finite() { plain_number(unit.from_si(mean), 1) } else { String::new() },
             if mean.is_finite() {
                 format!("{:+.2} %", 100.0 * (mean / of_a - 1.0))
@@ -208,7 +215,10 @@ fn foot(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
     let place =
         if is_roller(asked) { "Torque at the wheels." } else { "Torque at the crankshaft." };
     let corrected = |day: &Day| format!("Corrected to {}.", day.standard);
-    let standard = asked.days.first().map(corrected).unwrap_or_default();
+    let standard = match asked.corrected() {
+        true => asked.days.first().map(corrected).unwrap_or_default(),
+        false => "As read, not corrected.".to_owned(),
+    };
     let (from, to) = comparison.used_range_rpm;
     let scatter = match comparison.scatter.pull.origin {
         Origin::Assumed => {

@@ -1,0 +1,183 @@
+//! Logs as people have them: what is asked, refused and named, in words that say what to do.
+
+use crate::program::{Folder, Ran, run};
+
+/// A sweep from 2500 to 6500 rpm at a rate (rpm/s), with a torque of its own (N·m), 20 rows a second;
+/// with the air where it is asked for.
+fn sweep(rate: f64, torque: f64, air: bool) -> String {
+    let mut text = "time,engine speed,torque".to_owned();
+    text += if air { ",barometer,inlet air temperature,humidity" } else { "" };
+    text += "\ns,rpm,N.m";
+    text += if air { ",kPa,degC,%\n" } else { "\n" };
+    for row in 0..(4_000.0 * 20.0 / rate) as u32 {
+        let t = f64::from(row) / 20.0;
+        let rpm = 2_500.0 + rate * t;
+        let torque = torque - 20.0 * ((rpm - 4_500.0) / 2_000.0).powi(2) + 0.1 * f64::from(row % 3);
+        text += &format!("{t:.2},{rpm:.1},{torque:.1}");
+        text += if air { ",98.9,21.5,45\n" } else { "\n" };
+    }
+    text
+}
+
+/// Standard error or output as one line of words.
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[track_caller]
+fn fits(ran: &Ran) {
+    for line in ran.out.lines().chain(ran.err.lines()) {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
+fn unequal_rates_are_named_with_what_is_missing() {
+    let day = |session: &str| {
+        let mut folder = Folder::new("rates");
+        for (name, rate) in [(1, 300.0), (2, 300.4), (3, 601.7), (4, 300.0)] {
+            let log = sweep(rate, 210.0 + f64::from(name), true);
+            folder = folder.with(&format!("s/p{name}.csv"), log);
+        }
+        folder = folder.with("s/dyno.toml", "format = 1\nname = \"cell\"\nkind = \"engine\"\n");
+        if session.is_empty() {
+            return folder;
+        }
+        let pulls: String = (1..5)
+            .map(|n| {
+                let build = if n % 2 == 1 { "b1" } else { "b2" };
+                format!("[[pull]]\nfile = \"p{n}.csv\"\nnumber = {n}\nbuild = \"{build}\"\n")
+            })
+            .collect();
+        folder.with("s/session.toml", format!("format = 1\n{session}\n{pulls}"))
+    };
+    let folder = day("dyno = \"dyno.toml\"");
+    let ran = run(&["compare", &folder.path("s")]);
+    assert_eq!(ran.code, 5, "{}{}", ran.out, ran.err);
+    let said = flat(&ran.err);
+    for words in [
+        "'pull 3' at 602 rpm/s, 'pull 1', 'pull 2', 'pull 4' at 300 rpm/s",
+        "engine_inertia = \"0.25 kg.m2\" in session.toml",
+        "inertia_included = false there",
+        "inertia = \"0.08 kg.m2\" in the dyno's record",
+    ] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    fits(&ran);
+    drop(folder);
+    let folder = day("");
+    let ran = run(&["compare", &folder.path("s"), "--order", "ABAB"]);
+    assert!(flat(&ran.err).contains("session.toml beside the logs"), "{}", ran.err);
+}
+
+#[test]
+fn a_pull_without_weather_is_named_and_the_page_says_as_read() {
+    let mut folder = Folder::new("no-air");
+    for n in 1..6 {
+        let torque = 210.0 + f64::from(n % 2) + 0.1 * f64::from(n);
+        folder = folder.with(&format!("p{n}.csv"), sweep(300.0, torque, n != 4));
+    }
+    let ran = run(&["compare", &folder.path(""), "--order", "ABABA"]);
+    let said = flat(&ran.out);
+    assert!(said.contains("because of pull p4.csv: no air"), "{said}");
+    assert!(said.contains("Give it its air, or set it aside"), "{said}");
+    assert!(said.contains("As read, not corrected.") && !said.contains("Corrected to"), "{said}");
+    let said = flat(&run(&["pulls", &folder.path("")]).out);
+    assert!(
+        said.contains("4 of 5 corrected") && said.contains("Not corrected: p4.csv: no air"),
+        "{said}"
+    );
+
+    // One that is set aside before anything was seen keeps nobody from being corrected.
+    let pulls: String = (1..6)
+        .map(|n| {
+            let build = if n % 2 == 1 { "b1" } else { "b2" };
+            let aside = if n == 4 { "set_aside = \"weather station was off\"\n" } else { "" };
+            format!("[[pull]]\nfile = \"p{n}.csv\"\nnumber = {n}\nbuild = \"{build}\"\n{aside}")
+        })
+        .collect();
+    let folder = folder.with("session.toml", format!("format = 1\n{pulls}"));
+    let said = flat(&run(&["compare", &folder.path("")]).out);
+    assert!(said.contains("Corrected to") && !said.contains("as read"), "{said}");
+}
+
+#[test]
+fn pulls_of_two_folders_are_told_apart() {
+    let mut folder = Folder::new("apart");
+    for (place, torque) in [("old", 210.0), ("new", 214.0)] {
+        for n in 1..3 {
+            let log = sweep(300.0, torque + f64::from(n), true);
+            folder = folder.with(&format!("{place}/p{n}.csv"), log);
+        }
+    }
+    let (old, new) = (folder.path("old"), folder.path("new"));
+    let said = flat(&run(&["compare", &old, &new, "--order", "AABB"]).out);
+    // As typed, shortened in the middle where it must be.
+    assert!(said.contains("old/p1.csv") && said.contains("new/p1.csv"), "{said}");
+    let day =
+        |build: &str| format!("format = 1\n[[pull]]\nfile = \"p1.csv\"\nbuild = \"{build}\"\n");
+    let folder = folder.with("old/session.toml", day("b1")).with("new/session.toml", day("b2"));
+    let (old, new) = (folder.path("old"), folder.path("new"));
+    let ran = run(&["compare", &old, &new]);
+    let said = flat(&ran.out);
+    assert!(said.contains("old p1.csv") && said.contains("new p1.csv"), "{said}");
+    fits(&ran);
+}
+
+#[test]
+fn long_names_stay_within_80_columns_and_apart() {
+    let long = "2026-05-14 customer Robertson 2.0 litre engine on the new dyno, pull number";
+    let mut folder = Folder::new("long");
+    for n in 1..4 {
+        folder = folder.with(&format!("{long} {n}.csv"), sweep(300.0, 210.0 + f64::from(n), true));
+    }
+    let day = &folder.path("");
+    for arguments in [
+        vec!["pulls", day],
+        vec!["check-pull", day],
+        vec!["read", day],
+        vec!["correct", day],
+        vec!["compare", day, "--order", "ABA"],
+    ] {
+        let ran = run(&arguments);
+        assert_eq!(ran.code, 0, "{arguments:?}: {}", ran.err);
+        fits(&ran);
+        for n in 1..4 {
+            assert!(ran.out.contains(&format!("{n}.csv")), "{arguments:?}: {}", ran.out);
+        }
+    }
+}
+
+#[test]
+fn a_column_that_no_log_has_is_an_error_with_the_nearest() {
+    let folder = Folder::new("no-column").with("a.csv", sweep(300.0, 210.0, true));
+    let log = &folder.path("a.csv");
+    for (column, words) in [
+        ("Torqe=torque, lb.ft", "no log has a column \"Torqe\" hint: did you mean \"torque\"?"),
+        ("Md=torque, lb.ft", "The headings are time, engine speed, torque, barometer"),
+        ("torque=torque, bananas", "\"bananas\" is no unit of a torque; one of N.m, "),
+        ("torque=torque, N.n", "did you mean N.m?"),
+    ] {
+        for verb in ["read", "pulls"] {
+            let ran = run(&[verb, log, "--column", column]);
+            assert_eq!(ran.code, 2, "{verb} {column}: {}", ran.out);
+            assert!(flat(&ran.err).contains(words), "{words}: {}", ran.err);
+        }
+    }
+    let ran = run(&["read", log, "--column", "torque=torque, kN.m"]);
+    assert!(flat(&ran.out).contains("? torque: torque reads 205.3 kN.m"), "{}", ran.out);
+    for column in ["torque=torque, mkp", "torque [N.m]=torque, lb.ft", "torque=none"] {
+        let ran = run(&["read", log, "--column", column]);
+        assert_eq!(ran.code, 0, "{column}: {}", ran.err);
+        assert!(
+            !ran.out.contains("264 N·m") && !ran.out.contains("best torque 210 N"),
+            "{}",
+            ran.out
+        );
+    }
+    let session = "format = 1\n[[pull]]\nfile = \"a.csv\"\n[[column]]\nheading = \"Torqe\"\n\
+                   channel = \"torque\"\n";
+    let folder = folder.with("session.toml", session);
+    let said = flat(&run(&["pulls", &folder.path("")]).out);
+    assert!(said.contains("no log has a column \"Torqe\". did you mean \"torque\"?"), "{said}");
+}
