@@ -72,6 +72,9 @@ pub(crate) struct LaneCloser<'a> {
     pub first_cycle: bool,
     /// Whether the last two searches found the same spark; then it is searched no more.
     pub settled: bool,
+    /// The last spark at which a cycle that repeats stood short of its margin to knock, with the
+    /// cylinder that did.
+    pub too_early: Option<(usize, f64)>,
     /// Knock limit of each cylinder once sought, rad after firing dead centre.
     pub knock_limit: Vec<Option<f64>>,
     pub surfaces: Vec<Surfaces>,

@@ -79,7 +79,7 @@ fn cylinder<V: Lane>(
         pumping_work: of(tally.pumping_work),
         wall_heat: heat + result.heat_head + result.heat_piston + result.heat_liner,
         spark_advance: -result.spark,
-        knock_limited: closer.found[c].is_some_and(|(_, by_knock)| by_knock),
+        knock_limited: closer.is_held_back(c),
         knock_margin: closer.knock_limit[c].map(|limit| result.spark - limit),
         octane_margin: result.octane_margin,
         burn_0_10: angle(|b| b.spark_to_10),

@@ -14,8 +14,10 @@ const FIRST_SPARK: f64 = -22.0 * PI / 180.0;
 const MOVES_IN_FULL: usize = 4;
 /// Moves after which the spark is held: where knock comes and goes with the spark itself, none fits.
 const MOST_MOVES: usize = 12;
-/// How far the knock limits of a cycle that repeats may ask for another spark, rad.
+/// How far a cycle that repeats may ask for an earlier spark, rad.
 const HELD: f64 = 0.2 * PI / 180.0;
+/// How far it may ask for a later one: short of the margin to knock is worse than too much of it, rad.
+const SHORT: f64 = 0.1 * PI / 180.0;
 
 /// The spark of the first cycle, rad after firing dead centre.
 pub(crate) fn first_spark(demand: &Demand) -> f64 {
@@ -31,6 +33,7 @@ impl LaneCloser<'_> {
         self.seeker = seeker;
         self.moves = 0;
         self.first_cycle = true;
+        self.too_early = None;
         self.settled = matches!(self.demand.spark, SparkDemand::Fixed(_));
     }
 
@@ -41,6 +44,7 @@ impl LaneCloser<'_> {
         }
         self.search::<W>(stage.step_deg);
         if let Some(wanted) = self.wanted() {
+            let wanted = self.later_than_too_early(wanted);
             let near = (wanted - self.spark).abs() < stage.spark_within;
             self.settled = near || self.moves >= MOST_MOVES;
             self.move_to(wanted);
@@ -74,12 +78,7 @@ impl LaneCloser<'_> {
     /// on charges that still change; then the spark is moved and the engine turned on.
     pub fn holds_spark<W: Integrate>(&mut self, step_deg: f64) -> bool {
         self.seek_knock_limits::<W>(step_deg);
-        let margin = match self.demand.spark {
-            SparkDemand::KnockLimited { margin } | SparkDemand::BestOrKnockLimited { margin } => {
-                margin
-            }
-            SparkDemand::Fixed(_) | SparkDemand::BestTorque => return true,
-        };
+        let Some(margin) = self.margin() else { return true };
         for (found, limit) in self.found.iter_mut().zip(&self.knock_limit) {
             match (found, limit) {
                 (Some((spark, by_knock)), Some(limit)) if *by_knock || *spark < limit + margin => {
@@ -91,12 +90,58 @@ impl LaneCloser<'_> {
             }
         }
         let wanted = self.wanted().unwrap_or(self.spark);
-        let held = self.settled && (wanted - self.spark).abs() < HELD;
-        if held || self.moves >= MOST_MOVES {
-            return true;
+        let wanted = match self.safest(margin) {
+            Some((cylinder, safe)) if safe > wanted => {
+                if safe - self.spark > SHORT {
+                    self.too_early = Some((cylinder, self.spark));
+                }
+                safe
+            }
+            _ => self.later_than_too_early(wanted),
+        };
+        let (later, last) = (wanted - self.spark, self.moves >= MOST_MOVES);
+        let held = later < SHORT && (last || self.settled && later > -HELD);
+        if !held {
+            self.move_to(wanted);
         }
-        self.move_to(wanted);
-        false
+        held
+    }
+
+    /// Margin to knock that is asked for, rad.
+    fn margin(&self) -> Option<f64> {
+        match self.demand.spark {
+            SparkDemand::KnockLimited { margin } | SparkDemand::BestOrKnockLimited { margin } => {
+                Some(margin)
+            }
+            SparkDemand::Fixed(_) | SparkDemand::BestTorque => None,
+        }
+    }
+
+    /// The earliest spark that leaves every cylinder its margin, and the cylinder that asks for it. Its
+    /// own best spark may lie later than that and the mean of all before.
+    fn safest(&self, margin: f64) -> Option<(usize, f64)> {
+        let limits = self.knock_limit.iter().enumerate();
+        limits
+            .filter_map(|(c, limit)| limit.map(|limit| (c, limit + margin)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+    }
+
+    /// What is wanted, or half way to a spark known as too early when it is not later than that: where
+    /// a charge knocks at best torque and at a later spark has no limit at all.
+    fn later_than_too_early(&self, wanted: f64) -> f64 {
+        match self.too_early {
+            Some((_, early)) if wanted < early + HELD => 0.5 * (early + self.spark),
+            _ => wanted,
+        }
+    }
+
+    /// Whether knock in this cylinder keeps the spark of all from being earlier.
+    pub fn is_held_back(&self, cylinder: usize) -> bool {
+        let alone = self.found[cylinder].is_some_and(|(_, by_knock)| by_knock);
+        let limit = self.margin().zip(self.knock_limit[cylinder]);
+        let at_limit = limit.is_some_and(|(margin, limit)| self.spark - limit - margin < HELD);
+        let beside = |(c, early)| c == cylinder && self.spark - early < 2.0 * HELD;
+        alone || at_limit || self.too_early.is_some_and(beside)
     }
 
     /// The spark that what was found asks for. Best torque is the mean over the cylinders; the
@@ -117,7 +162,8 @@ impl LaneCloser<'_> {
     /// half the way.
     fn move_to(&mut self, wanted: f64) {
         self.moves += 1;
-        let share = if self.moves > MOVES_IN_FULL { 0.5 } else { 1.0 };
+        let in_full = self.moves <= MOVES_IN_FULL || self.moves > MOST_MOVES;
+        let share = if in_full { 1.0 } else { 0.5 };
         self.spark += share * (wanted - self.spark);
     }
 

@@ -39,6 +39,7 @@ impl<'a> Underway<'a> {
             moves: 0,
             first_cycle: true,
             settled: false,
+            too_early: None,
             knock_limit: vec![None; cylinders],
             surfaces: vec![Surfaces::new(); cylinders],
             last: vec![None; cylinders],
@@ -123,7 +124,7 @@ impl<'m, 'a> Stage<'m, 'a> {
         let (tolerance, most_cycles) = (settings.tolerance, settings.most_cycles.max(2));
         let stage = Self { tolerance, most_cycles, last: true, ..start };
         if settings.first_look {
-            Self { spark_within: FIRST_LOOK_WITHIN, one_seeks: true, ..stage }
+            Self { spark_within: FIRST_LOOK_WITHIN, one_seeks: true, holds_spark: true, ..stage }
         } else {
             Self { step_deg: 0.0, one_seeks: false, holds_spark: true, ..stage }
         }

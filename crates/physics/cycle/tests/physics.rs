@@ -4,6 +4,7 @@ use crate::designs;
 use crate::{points, points_of};
 use shortblock_cycle::*;
 use shortblock_cylinder::closed::SparkDemand;
+use shortblock_cylinder::mechanism::SliderCrank;
 use shortblock_gas::HumidAir;
 use std::f64::consts::PI;
 
@@ -242,6 +243,36 @@ fn a_spark_set_by_knock_is_that_of_the_cycle_that_repeats() {
             let nearest = margins.fold(f64::INFINITY, f64::min) / DEG;
             assert!(p.cylinders.iter().any(|c| c.knock_limited), "{p:?}");
             assert!((nearest - 2.0).abs() < 0.25, "{nearest} at {} rad/s", p.speed);
+        }
+    }
+}
+
+/// The spark is one for all cylinders, so none may stand nearer to knock than was asked for: neither
+/// one whose own best spark lies on the late side of its limit, nor one that a first look does not seek
+/// the spark for. Two ratios more in one cylinder make them unequal; some octane numbers leave the
+/// mean of the best sparks before that cylinder's limit. Bound: the tenth of a degree that a spark may
+/// be short by (own requirement).
+#[test]
+fn no_cylinder_stands_nearer_to_knock_than_asked_for() {
+    let mut network = designs::four();
+    let whole = &network.cylinders[1].mechanism;
+    let tighter = SliderCrank::new(
+        whole.bore(),
+        whole.stroke(),
+        whole.rod_length(),
+        0.0,
+        whole.compression_ratio() + 2.0,
+    );
+    network.cylinders[1].mechanism = tighter.unwrap();
+    for octane in [84.0, 90.0, 96.0, 97.25, 97.5] {
+        network.combustion.octane_number = Some(octane);
+        for settings in [Settings::usual(), Settings::usual().for_a_first_look()] {
+            for p in points(&network, &[3000.0, 5000.0], &settings) {
+                let margins = p.cylinders.iter().filter_map(|c| c.knock_margin);
+                let nearest = margins.fold(f64::INFINITY, f64::min) / DEG;
+                assert!(nearest > 1.9, "{nearest} at {} rad/s, {octane} octane", p.speed);
+                assert!(p.cylinders.iter().any(|c| c.knock_limited), "{p:?}");
+            }
         }
     }
 }

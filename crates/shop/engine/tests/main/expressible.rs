@@ -161,6 +161,16 @@ fn fuels_blends_mixture_and_spark() {
     assert_eq!(asked.spark.plan, SparkPlan::BestTorque { knock_limited: false });
 }
 
+/// A spark that the program chooses keeps the limit that the file sets, unless the file asks for another.
+#[test]
+fn the_margin_of_a_sought_spark_is_the_limit_of_the_file() {
+    let margin = |more: &str| build(&format!("cylinders = 4\n{more}")).spark.knock_margin.degrees();
+    let limit = "[limits]\nknock_margin = \"3 deg\"\n";
+    assert!((margin("") - 2.0).abs() < 1e-9);
+    assert!((margin(limit) - 3.0).abs() < 1e-9);
+    assert!((margin(&format!("{limit}[spark]\nknock_margin = \"1 deg\"\n")) - 1.0).abs() < 1e-9);
+}
+
 #[test]
 fn ratings_with_how_they_were_tested() {
     let build = build(

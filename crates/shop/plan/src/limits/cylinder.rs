@@ -3,7 +3,6 @@
 use super::{LimitCheck, Verdict, at_most, largest, shipped, sign, whose, worst};
 use shortblock_cycle::Point;
 use shortblock_engine::Build;
-use shortblock_engine::build::SparkPlan;
 use shortblock_units::Quantity;
 
 /// Above this a naturally aspirated bottom end carries more than most were made for, Pa; common
@@ -53,23 +52,11 @@ fn knock(build: &Build, points: &[Point]) -> Option<LimitCheck> {
         limit: (Some(limit.si), None),
         quantity: Quantity::Angle,
         speed: Some(speed),
-        reason: knock_reason(build).into(),
+        reason: "Spark still to add in the cylinder that knocks first; a worse fuel or hotter air \
+                 takes it."
+            .into(),
         whose: whose(limit),
     })
-}
-
-/// What the margin is; where the model sets the spark, why the margin shown is not the one asked for.
-fn knock_reason(build: &Build) -> &'static str {
-    match build.spark.plan {
-        SparkPlan::BestTorque { .. } => {
-            "Spark still to add in the cylinder that knocks first. The spark is one for all cylinders, \
-             set by their mean, so this one can stand below the margin asked for; a worse fuel or \
-             hotter air takes it."
-        }
-        _ => {
-            "Spark still to add in the cylinder that knocks first; a worse fuel or hotter air takes it."
-        }
-    }
 }
 
 fn pressure(build: &Build, points: &[Point]) -> Option<LimitCheck> {
@@ -137,7 +124,6 @@ mod tests {
     use crate::limits::Verdict;
     use crate::limits::tests::check;
     use crate::tests_support::{four, plain_point};
-    use shortblock_engine::Build;
 
     #[test]
     fn knock_margin_stops_below_zero_and_is_watched_below_the_limit() {
@@ -151,18 +137,6 @@ mod tests {
         assert_eq!(verdict(2.0), Verdict::InOrder);
         assert_eq!(verdict(1.0), Verdict::Watch);
         assert_eq!(verdict(-1.0), Verdict::Stop);
-    }
-
-    #[test]
-    fn a_margin_below_the_one_asked_for_is_explained_where_the_model_sets_the_spark() {
-        let reason = |build: &Build| {
-            let mut point = plain_point(build, 500.0);
-            point.cylinders[2].knock_margin = Some(0.02);
-            check(build, point, "knock margin").unwrap().reason
-        };
-        assert!(reason(&four()).contains("one for all cylinders"));
-        let typed = four().with("spark.advance", "30 deg").unwrap();
-        assert!(!reason(&typed).contains("one for all cylinders"));
     }
 
     #[test]
