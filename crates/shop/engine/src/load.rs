@@ -4,7 +4,8 @@ use crate::build::Build;
 use crate::item::Items;
 use crate::layers::Layers;
 use crate::read::Reader;
-use shortblock_document::{Doubt, Faults, Loader, Sources, in_order};
+use shortblock_document::{Doubt, Faults, Finding, Loader, Sources, in_order};
+use std::collections::BTreeMap;
 
 /// What came of reading a build.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,23 +24,7 @@ pub struct Loaded {
 /// is not TOML shows its first fault only.
 #[must_use]
 pub fn load(entry: &str, loader: &dyn Loader) -> Loaded {
-    let mut layers = Layers::new(loader);
-    let tree = layers.build(entry);
-    let Layers { sources, mut faults, values_from, parts, .. } = layers;
-    let parts = parts.into_iter().map(|(table, (name, _))| (table, name)).collect();
-    let mut reader = Reader {
-        sources: &sources,
-        loader,
-        values_from: &values_from,
-        cylinders: 1,
-        items: Items::new(),
-        faults: Vec::new(),
-        doubts: Vec::new(),
-    };
-    if let Some(tree) = &tree {
-        reader.tree(tree);
-    }
-    let Reader { items, faults: mut reading, doubts, .. } = reader;
+    let Parts { items, sources, mut faults, mut reading, doubts, parts } = read(entry, loader);
     // What could not be read as a file leaves holes in the whole: those are no further faults.
     let files_read = faults.is_empty();
     faults.append(&mut reading);
@@ -59,4 +44,44 @@ pub fn load(entry: &str, loader: &dyn Loader) -> Loaded {
     }
     let faults = Faults { faults: in_order(faults), sources: sources.clone() };
     Loaded { build: Err(faults), doubts, sources }
+}
+
+/// What the file and all it is based on state, by path, though it need not be a whole build: an
+/// `engine.toml` alone says cylinders and limits. What has faults is missing.
+#[must_use]
+pub fn stated(entry: &str, loader: &dyn Loader) -> Items {
+    read(entry, loader).items
+}
+
+/// A file and what it is based on, before anything is assumed.
+struct Parts {
+    items: Items,
+    sources: Sources,
+    /// Faults of files, and of what stands in them.
+    faults: Vec<Finding>,
+    reading: Vec<Finding>,
+    doubts: Vec<Doubt>,
+    /// Shelf part of each table.
+    parts: BTreeMap<String, String>,
+}
+
+fn read(entry: &str, loader: &dyn Loader) -> Parts {
+    let mut layers = Layers::new(loader);
+    let tree = layers.build(entry);
+    let Layers { sources, faults, values_from, parts, .. } = layers;
+    let parts = parts.into_iter().map(|(table, (name, _))| (table, name)).collect();
+    let mut reader = Reader {
+        sources: &sources,
+        loader,
+        values_from: &values_from,
+        cylinders: 1,
+        items: Items::new(),
+        faults: Vec::new(),
+        doubts: Vec::new(),
+    };
+    if let Some(tree) = &tree {
+        reader.tree(tree);
+    }
+    let Reader { items, faults: reading, doubts, .. } = reader;
+    Parts { items, sources, faults, reading, doubts, parts }
 }

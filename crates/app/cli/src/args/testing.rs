@@ -94,6 +94,9 @@ pub struct Pulls {
     /// The day: a folder with logs, and with session.toml where there is one.
     #[command(flatten)]
     pub day: DayArgs,
+    /// One pull over speed, with what follows from its channels, by number or name
+    #[arg(long, value_name = "PULL")]
+    pub pull: Vec<String>,
     /// Write all pulls as one picture
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub svg: Option<PathBuf>,

@@ -43,8 +43,8 @@ pub struct Day {
     pub limits: Limits,
     /// On a roller: what makes power at the wheels of its logs, or why nothing does.
     pub roller: Option<Result<RollerDay, String>>,
-    /// What the engine's file says, or why it can't be read; `None` where no file is named.
-    pub engine: Option<Result<EngineFile, String>>,
+    /// What the engine's file says; `None` where no file is named.
+    pub engine: Option<EngineFile>,
     /// How the engine gets its air; naturally where nobody said.
     pub induction: Aspiration,
     /// Folder of the shop, below which the files of the session lie.
@@ -178,7 +178,7 @@ fn of_session(
     let spoken: Vec<Spoken> = named.iter().map(|(_, path)| of_log(&session, &root, path)).collect();
     said::all_found(&columns[..by_hand], &logged)?;
     let engine = session.engine.as_deref().map(|engine| engine_file::read(engine, &loader));
-    let car = Car::of(&session, engine.as_ref().and_then(|e| e.as_ref().ok()));
+    let car = Car::of(&session, engine.as_ref());
     let roller = roller::prepare(&session, car, &mut logged, &spoken, &treatment);
     let limits = session.limits_over(engine_limits(engine.as_ref()));
     let mut day = Day {
@@ -222,9 +222,9 @@ fn treatment(session: &Session) -> Treatment {
 }
 
 /// Common practice with the highest speed of the engine's file.
-fn engine_limits(engine: Option<&Result<EngineFile, String>>) -> Limits {
+fn engine_limits(engine: Option<&EngineFile>) -> Limits {
     let mut limits = Limits::shipped();
-    let stated = engine.and_then(|engine| engine.as_ref().ok()?.highest_speed);
+    let stated = engine.and_then(|engine| engine.highest_speed);
     limits.engine_speed = stated.map(|value| Stated { value, from: From::Engine });
     limits
 }

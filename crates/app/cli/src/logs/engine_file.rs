@@ -1,37 +1,35 @@
 //! What a day takes from the engine's file: its size and its highest speed.
 
-use shortblock_engine::load;
+use shortblock_engine::{Items, Leaf, stated};
 use shortblock_pulls::derived::{Cycle, Geometry};
+use std::f64::consts::PI;
 
 use crate::files::Shop;
 
 /// What the file of the engine, or of the build, says that matters to a pull.
 pub struct EngineFile {
-    /// Displacement and stroke.
-    pub geometry: Geometry,
+    /// Displacement and stroke, where bore, stroke and cylinders are stated.
+    pub geometry: Option<Geometry>,
     /// Highest speed that is stated, rad/s.
     pub highest_speed: Option<f64>,
 }
 
-/// Reads it, with all it is based on.
-///
-/// # Errors
-/// That it has faults, in words.
-pub fn read(engine: &str, loader: &Shop) -> Result<EngineFile, String> {
-    let build = load(engine, loader).build.map_err(|faults| {
-        let count = faults.faults.len();
-        let faults = if count == 1 { "a fault".to_owned() } else { format!("{count} faults") };
-        format!(
-            "{engine} has {faults}, so its displacement and its limits are not known here; see \
-             shortblock check {engine}."
-        )
-    })?;
-    Ok(EngineFile {
-        geometry: Geometry {
-            displacement: build.bottom_end.displacement,
-            stroke: Some(build.bottom_end.stroke.si),
-            cycle: Cycle::FourStroke,
-        },
-        highest_speed: build.limits.engine_speed.as_ref().map(|speed| speed.si),
-    })
+/// Reads it, with all it is based on; it need not be a whole build.
+pub fn read(engine: &str, loader: &Shop) -> EngineFile {
+    let items = stated(engine, loader);
+    EngineFile { geometry: geometry(&items), highest_speed: value(&items, "limits.engine_speed") }
+}
+
+fn value(items: &Items, path: &str) -> Option<f64> {
+    match &items.get(path)?.leaf {
+        Leaf::Value(value) => Some(value.si),
+        _ => None,
+    }
+}
+
+fn geometry(items: &Items) -> Option<Geometry> {
+    let Leaf::Count(cylinders) = items.get("layout.cylinders")?.leaf else { return None };
+    let (bore, stroke) = (value(items, "bottom_end.bore")?, value(items, "bottom_end.stroke")?);
+    let displacement = cylinders as f64 * PI / 4.0 * bore * bore * stroke;
+    Some(Geometry { displacement, stroke: Some(stroke), cycle: Cycle::FourStroke })
 }

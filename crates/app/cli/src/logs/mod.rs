@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub use day::{Day, DayPull, is_session, open as open_day, session_file};
-pub use fuel::fuel_of;
+pub use fuel::{fuel_of, fuel_used};
 pub use layouts::remember;
 pub use roller::RollerDay;
 use roller::coast_downs;

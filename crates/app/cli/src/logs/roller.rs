@@ -53,13 +53,17 @@ impl Car {
             stated: true,
         };
         let assumed = |engine: &EngineFile| {
-            let value = INERTIA_PER_VOLUME * engine.geometry.displacement;
-            Figure { value, plus_minus: OF_ASSUMED_INERTIA * value, stated: false }
+            let value = INERTIA_PER_VOLUME * engine.geometry?.displacement;
+            Some(Figure { value, plus_minus: OF_ASSUMED_INERTIA * value, stated: false })
         };
         let (value, plus_minus) = WHEELS;
         let wheels = session.wheels_mass.as_ref().map(stated);
         Self {
-            engine: session.engine_inertia.as_ref().map(stated).or_else(|| engine.map(assumed)),
+            engine: session
+                .engine_inertia
+                .as_ref()
+                .map(stated)
+                .or_else(|| engine.and_then(assumed)),
             wheels: wheels.unwrap_or(Figure { value, plus_minus, stated: false }),
         }
     }

@@ -12,6 +12,7 @@ pub mod loops;
 pub mod moves;
 pub mod plan_test;
 pub mod predict;
+pub mod pull_page;
 pub mod pulls;
 pub mod read;
 pub mod schema;

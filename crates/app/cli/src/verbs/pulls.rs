@@ -9,7 +9,8 @@ use crate::logs::{Day, DayPull, Logged, not_found, open_day};
 use crate::manner::{Form, Manner};
 use crate::names::fitting;
 use crate::text::{counted, csv_row, first_of_each, shortened};
-use crate::verbs::check_pull::checks_of_day;
+use crate::verbs::check_pull::{checks_of_day, chosen};
+use crate::verbs::pull_page;
 use crate::verbs::read::curve_of;
 use crate::verbs::wheel;
 use crate::write;
@@ -34,6 +35,9 @@ pub fn run(args: &Pulls, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
         write::may_be_written(svg)?;
     }
     let day = open_day(&args.day, shop)?;
+    if !args.pull.is_empty() && args.svg.is_none() {
+        return of_pulls(&day, &chosen(&day, &args.pull)?, manner);
+    }
     let checks = checks_of_day(&day);
     if let Some(svg) = &args.svg {
         write::whole(svg, &picture(&day, manner)?)?;
@@ -43,6 +47,25 @@ pub fn run(args: &Pulls, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
         Form::Text => page(&day, &checks, manner),
         Form::Json => line(&as_json(&day, &checks, manner), manner),
         Form::Csv => as_csv(&day, manner),
+    }))
+}
+
+/// The pulls that are asked for, each over speed.
+fn of_pulls(day: &Day, pulls: &[&DayPull], manner: &Manner) -> Result<Done, Failure> {
+    Ok(Done::well(match manner.form {
+        Form::Text => {
+            let pages = pulls.iter().map(|pull| pull_page::page(day, pull, manner));
+            pages.collect::<Vec<_>>().join("\n")
+        }
+        Form::Json => {
+            let one = |pull: &&DayPull| {
+                json!({ "pull": pull.label, "build": pull.build,
+                    "over_speed": pull_page::as_json(day, pull, manner) })
+            };
+            let pulls = pulls.iter().map(one).collect::<Vec<_>>();
+            line(&json!({ "format": "shortblock/pull/1", "pulls": pulls }), manner)
+        }
+        Form::Csv => pull_page::as_csv(day, pulls, manner),
     }))
 }
 
@@ -79,9 +102,6 @@ fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     out.push('\n');
     out += &manner.wrapped(&footing(day), 2);
     out += &wheel::under(day, manner);
-    if let Some(Err(why)) = &day.engine {
-        out += &manner.wrapped(why, 2);
-    }
     out += &looked_at(day, checks, manner);
     for pull in &day.pulls {
         if let Some(why) = left_out(day, pull) {

@@ -3,6 +3,7 @@
 use crate::program::{Folder, root, run};
 use serde_json::Value;
 use shortblock_demo::{PullTruth, Trap, truth};
+use std::f64::consts::PI;
 
 const DAY: &str = "demo/114/s6";
 
@@ -194,6 +195,63 @@ fn the_factor_is_that_of_the_formula_on_the_page() {
         let ratio = at("corrected") / at("observed");
         assert!((ratio - number("factor")).abs() < 2e-6, "{ratio}");
     }
+}
+
+/// Mean effective pressure, consumption and filling by their definitions (Heywood 1988, sec. 2.7 to
+/// 2.10, from memory) from what `correct` says of torque and air and from the channels themselves.
+#[test]
+fn a_pull_over_speed_has_what_its_channels_allow() {
+    let page = json(&["pulls", DAY, "--pull", "47", "--units", "N.m, kW, kg/h"]);
+    let corrected = json(&["correct", DAY, "--pull", "47", "--units", "N.m"]);
+    let (page, corrected) = (&page["pulls"][0]["over_speed"], &corrected["pulls"][0]);
+    let list = |json: &Value| -> Vec<f64> {
+        json.as_array().unwrap().iter().map(|v| v.as_f64().unwrap_or(f64::NAN)).collect()
+    };
+    let figure = |name: &str| list(&page["figures"][name]["values"]);
+    let channel = |name: &str| {
+        let all = page["channels"].as_array().unwrap();
+        let found = all.iter().find(|c| c["channel"] == name).unwrap();
+        assert!(found["count"].as_array().unwrap().iter().all(|n| n.as_u64().unwrap() > 0));
+        assert!(found["scatter"].as_array().unwrap().iter().any(Value::is_number));
+        list(&found["mean"])
+    };
+    let speed = list(&page["speed"]["values"]);
+    let torque = list(&corrected["curve"]["observed"]["values"]);
+    let number = |key: &str| corrected[key].as_f64().unwrap();
+    // Moist air as an ideal gas of 287.05 and 461.5 J/(kg K); the standard one is within 0.1 %.
+    let kelvin = number("temperature_degc") + 273.15;
+    let vapour = 1e3 * number("vapour_pressure_kpa");
+    let dry = 1e3 * number("pressure_kpa") - vapour;
+    let density = dry / (287.05 * kelvin) + vapour / (461.5 * kelvin);
+    // Bores and stroke as measured in demo/114/b1.toml.
+    let bores = [86.021, 86.018, 86.022, 86.025, 86.019, 86.020_f64];
+    let displacement = bores.iter().map(|bore| PI / 4.0 * bore * bore * 83.20e-9).sum::<f64>();
+    let (fuel, air) = (channel("fuel flow"), channel("air flow"));
+    let mut seen = 0;
+    for i in 0..speed.len() {
+        let n = speed[i] / 60.0;
+        let (bmep, bsfc) = (4.0 * PI * torque[i] / displacement / 1e3, fuel[i] * 1e3);
+        let power = 2.0 * PI * n * torque[i] / 1e3;
+        let filling = 100.0 * air[i] / 3600.0 / (density * displacement * n / 2.0);
+        let near = |name: &str, wanted: f64, share: f64| {
+            let found = figure(name)[i];
+            assert!(
+                (found / wanted - 1.0).abs() < share,
+                "{name} at {}: {found} {wanted}",
+                speed[i]
+            );
+        };
+        if torque[i].is_finite() {
+            near("BMEP", bmep, 1e-4);
+            near("BSFC", bsfc / power, 1e-4);
+            near("filling", filling, 1e-3);
+            seen += 1;
+        }
+    }
+    assert!(seen > 80);
+    let page = run(&["pulls", DAY, "--pull", "47"]).out;
+    assert!(page.contains("BMEP, kPa") && page.contains("density altitude"), "{page}");
+    assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
 }
 
 /// What a day showed goes into the dyno's record, whose other text stays as it is; for the same day

@@ -40,8 +40,10 @@ pub struct Figures {
     pub brake_specific_fuel_consumption: Option<Vec<f64>>,
     /// Brake thermal efficiency, a share.
     pub brake_thermal_efficiency: Option<Vec<f64>>,
-    /// Air flow from fuel flow and lambda, kg/s.
-    pub air_flow_from_fuel: Option<Vec<f64>>,
+    /// Lambda, the mean of the banks.
+    pub lambda: Option<Vec<f64>>,
+    /// Air flow, kg/s, by the meter, else from fuel flow and lambda.
+    pub air_flow: Option<Vec<f64>>,
     /// Volumetric efficiency, a share of the density given, by the air meter, else by fuel and lambda.
     pub volumetric_efficiency: Option<Vec<f64>>,
     /// Mean piston speed, m/s.
@@ -51,7 +53,7 @@ pub struct Figures {
 /// Works out what a pull's channels allow. Lambda is the mean of the banks that were read.
 pub fn figures(
     pull: &Pull,
-    geometry: &Geometry,
+    geometry: Option<&Geometry>,
     fuel: Option<FuelUsed>,
     density: Option<Density>,
 ) -> Figures {
@@ -61,14 +63,16 @@ pub fn figures(
     let fuel_flow = column(Channel::FuelFlow);
     let power = torque.map(|torque| both(torque, speed, power));
     let consumption = fuel_flow.zip(power.as_deref());
-    let from_fuel = fuel_flow.zip(lambda(pull)).zip(fuel).map(|((flow, lambda), fuel)| {
-        both(flow, &lambda, |flow, lambda| {
-            air_flow_from_fuel(flow, lambda, fuel.stoichiometric_ratio)
-        })
-    });
-    let air = column(Channel::AirFlow).or(from_fuel.as_deref());
+    let lambda = lambda(pull);
+    let from_fuel = || {
+        let ((flow, lambda), fuel) = fuel_flow.zip(lambda.as_deref()).zip(fuel)?;
+        let air = |flow, lambda| air_flow_from_fuel(flow, lambda, fuel.stoichiometric_ratio);
+        Some(both(flow, lambda, air))
+    };
+    let air_flow = column(Channel::AirFlow).map(<[f64]>::to_vec).or_else(from_fuel);
+    let stroke = geometry.and_then(|geometry| geometry.stroke);
     Figures {
-        brake_mean_effective_pressure: torque.map(|torque| {
+        brake_mean_effective_pressure: torque.zip(geometry).map(|(torque, geometry)| {
             let bmep =
                 |t: &f64| brake_mean_effective_pressure(*t, geometry.displacement, geometry.cycle);
             torque.iter().map(bmep).collect()
@@ -80,16 +84,18 @@ pub fn figures(
                 brake_thermal_efficiency(power, flow, fuel.lower_heating_value)
             })
         }),
-        volumetric_efficiency: air.zip(density).map(|(air, of)| {
-            let (volume, cycle) = (geometry.displacement, geometry.cycle);
-            both(air, speed, |air, speed| {
-                volumetric_efficiency(air, volume, speed, cycle, of).value
-            })
-        }),
-        mean_piston_speed: geometry
-            .stroke
+        volumetric_efficiency: air_flow.as_deref().zip(density).zip(geometry).map(
+            |((air, of), geometry)| {
+                let (volume, cycle) = (geometry.displacement, geometry.cycle);
+                both(air, speed, |air, speed| {
+                    volumetric_efficiency(air, volume, speed, cycle, of).value
+                })
+            },
+        ),
+        mean_piston_speed: stroke
             .map(|stroke| speed.iter().map(|&speed| mean_piston_speed(stroke, speed)).collect()),
-        air_flow_from_fuel: from_fuel,
+        lambda,
+        air_flow,
         power,
     }
 }
