@@ -25,6 +25,17 @@ pub enum PullsError {
         /// The first line that is not blank, its beginning.
         first: String,
     },
+    /// A table in which hardly a cell holds a number.
+    #[error(
+        "a table without numbers: {lines} lines, and nearly every cell is empty or \"{mark}\". Nothing was \
+         recorded, or the export went wrong; look whether the logger shows values, and export again"
+    )]
+    NoNumbers {
+        /// Lines of the file.
+        lines: usize,
+        /// What stands in place of the numbers.
+        mark: String,
+    },
     /// A measurement file that can't be opened.
     #[error("measurement file: {reason}; export it again as MDF 4, or as CSV")]
     Measurement {

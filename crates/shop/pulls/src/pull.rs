@@ -105,7 +105,7 @@ impl Pull {
             acceleration: Vec::new(),
             with_inertia: None,
             fitted_torque: None,
-            done: done(stretch, found, treatment),
+            done: done(stretch, found, treatment, is_dense(&speed)),
             places,
         };
         let mut torque = None;
@@ -173,6 +173,18 @@ impl Pull {
     /// Torque with inertia where it is known, else as read.
     pub fn best_torque(&self) -> Option<&Points> {
         self.with_inertia.as_ref().or_else(|| self.points(Channel::Torque))
+    }
+
+    /// Whether torque, over three points, is at its best where a sweep up ends: then it was broken off,
+    /// or the engine has more to give.
+    pub fn ends_at_its_best(&self) -> bool {
+        let torque = self.best_torque().or_else(|| self.points(Channel::CorrectedTorque));
+        let (Some(torque), Kind::SweepUp) = (torque, self.stretch.kind) else { return false };
+        let good: Vec<f64> = torque.mean.iter().copied().filter(|t| t.is_finite()).collect();
+        let three: Vec<f64> = good.windows(3).map(|w| w.iter().sum::<f64>() / 3.0).collect();
+        let best = three.iter().copied().fold(0.0, f64::max);
+        let ends = three.iter().rev().take(2).copied().fold(0.0, f64::max);
+        three.len() > 3 && best > 0.0 && ends >= best
     }
 
     /// The point at a speed (rad/s), within a tenth of a bin.
@@ -273,7 +285,7 @@ fn places(stretch: &Stretch, speed: &[f64]) -> (Places, Vec<f64>) {
     let ranges: Vec<Range<usize>> = match stretch.kind {
         Kind::Steps => stretch.dwells.clone(),
         Kind::Hold => vec![rows.clone()],
-        Kind::Table => rows.clone().map(|row| row..row + 1).collect(),
+        Kind::Table if !is_dense(speed) => rows.clone().map(|row| row..row + 1).collect(),
         _ => return Places::bins(speed),
     };
     let own = |range: Range<usize>| {
@@ -291,6 +303,15 @@ fn places(stretch: &Stretch, speed: &[f64]) -> (Places, Vec<f64>) {
     ranges.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (speeds, ranges): (Vec<f64>, Vec<Range<usize>>) = ranges.into_iter().unzip();
     (Places::ranges(&ranges, speed), speeds)
+}
+
+/// Whether rows of a table lie closer than points do: then it is a sweep without its time.
+fn is_dense(speed: &[f64]) -> bool {
+    let good: Vec<f64> = speed.iter().copied().filter(|s| s.is_finite()).collect();
+    let ends = good.iter().fold((f64::INFINITY, 0.0_f64), |(l, h), s| (l.min(*s), h.max(*s)));
+    let span = ends.1 - ends.0;
+    // Readings held at one speed are no sweep, however many there are.
+    span > 10.0 * grid::BIN && span < 0.5 * grid::BIN * (good.len() - 1) as f64
 }
 
 /// Lags of a stretch, worked out row by row.
@@ -343,10 +364,10 @@ impl<'a> Shifts<'a> {
     }
 }
 
-fn done(stretch: &Stretch, found: &Found, treatment: &Treatment) -> Vec<Done> {
+fn done(stretch: &Stretch, found: &Found, treatment: &Treatment, dense: bool) -> Vec<Done> {
     let points = match stretch.kind {
         Kind::Steps | Kind::Hold => Done::Dwells,
-        Kind::Table => Done::Rows,
+        Kind::Table if !dense => Done::Rows,
         _ => Done::Bins,
     };
     let masked = masked_in(found, &stretch.rows).len();

@@ -6,6 +6,7 @@ mod kept;
 mod limits;
 mod session;
 
+use shortblock_document::{Sources, parse};
 use shortblock_units::Quantity;
 
 pub(crate) use dyno::{MODE_WORDS, SOURCE_WORDS};
@@ -54,6 +55,20 @@ impl File {
                  Standard deviations are not rounded: variances stand as fractions squared."
             }
         }
+    }
+
+    /// Which of the files a text is by the words at its top: the dyno's record says its `kind`, a session
+    /// names itself, its air or its pulls. `None` for any other text, an engine file among them.
+    #[must_use]
+    pub fn of(text: &str) -> Option<Self> {
+        let mut sources = Sources::default();
+        let source = sources.add("", text);
+        let root = parse(&sources, source).ok()?;
+        let has = |word: &str| root.get(word).is_some();
+        if root.get("kind").is_some_and(|node| node.text().is_some()) {
+            return Some(Self::Dyno);
+        }
+        ["session", "air", "pull"].into_iter().any(has).then_some(Self::Session)
     }
 
     /// The words at its top, in the order of the documentation.

@@ -10,7 +10,7 @@ use crate::manner::{Form, Manner};
 use crate::text::{counted, csv_row};
 use serde_json::{Value as Json, json};
 use shortblock_engine::{Build, Doubt, Faults, Finding, Sources, render};
-use shortblock_session::load_session;
+use shortblock_session::{File, load_dyno, load_session};
 use shortblock_units::Origin;
 use std::path::Path;
 
@@ -51,9 +51,11 @@ pub fn run(args: &Check, manner: &Manner, shop: Option<&Path>) -> Result<Done, F
     Ok(Done { text, code })
 }
 
-/// What was found out about one file: a build, or a day on a dyno.
+/// What was found out about one file: a build, a day on a dyno, or the dyno's own record.
 struct Checked {
     name: String,
+    /// What it is, where it is no engine file.
+    what: &'static str,
     faults: Option<Faults>,
     doubts: Vec<Doubt>,
     sources: Sources,
@@ -65,10 +67,13 @@ impl Checked {
     fn of(file: &str, shop: Option<&Path>) -> Result<Self, Failure> {
         if let Some(session) = session_file(&[file.to_owned()]) {
             let entry = Entry::find(&session.display().to_string(), shop)?;
-            let (name, path) = (entry.name().to_owned(), entry.path().to_owned());
-            let loaded = load_session(&path, &entry.into_shop());
-            let (doubts, sources) = (loaded.doubts, loaded.sources);
-            return Ok(Self { name, faults: loaded.read.err(), doubts, sources, build: None });
+            return Ok(Self::beside_logs(entry, File::Session));
+        }
+        if file != "-" {
+            let entry = Entry::find(file, shop)?;
+            if let Some(kind) = File::of(entry.text()) {
+                return Ok(Self::beside_logs(entry, kind));
+            }
         }
         let (name, loaded) = files::read(file, shop)?;
         let (doubts, sources) = (loaded.doubts, loaded.sources);
@@ -76,7 +81,24 @@ impl Checked {
             Ok(build) => (Some(build), None),
             Err(faults) => (None, Some(faults)),
         };
-        Ok(Self { name, faults, doubts, sources, build })
+        Ok(Self { name, what: "", faults, doubts, sources, build })
+    }
+
+    /// A session file or a dyno's own record.
+    fn beside_logs(entry: Entry, kind: File) -> Self {
+        let (name, path) = (entry.name().to_owned(), entry.path().to_owned());
+        let shop = entry.into_shop();
+        let (faults, doubts, sources) = match kind {
+            File::Dyno => {
+                let loaded = load_dyno(&path, &shop);
+                (loaded.read.err(), loaded.doubts, loaded.sources)
+            }
+            _ => {
+                let loaded = load_session(&path, &shop);
+                (loaded.read.err(), loaded.doubts, loaded.sources)
+            }
+        };
+        Self { name, what: kind.name(), faults, doubts, sources, build: None }
     }
 
     fn open_doubts(&self) -> Vec<&Doubt> {
@@ -111,7 +133,8 @@ impl Checked {
             (None, 0) => "in order".to_owned(),
             (None, n) => format!("can be used, with {}", counted(n, "doubt")),
         };
-        let head = manner.wrapped(&format!("{}: {head}", self.name), 0);
+        let what = if self.what.is_empty() { "" } else { ", " };
+        let head = manner.wrapped(&format!("{}: {}{what}{head}", self.name, self.what), 0);
         let mut out = manner.strong(head.trim_end()) + "\n";
         if let Some(faults) = &self.faults {
             out += &format!("\n{}", faults.render());

@@ -202,7 +202,14 @@ fn best(pull: &Pull, name: &str, manner: &Manner) -> String {
     };
     let (torque, power) =
         (one(Column::Torque, Quantity::Torque), one(Column::Power, Quantity::Power));
-    manner.wrapped(&format!("best torque {torque}, best power {power}, {word} (± not known)"), 4)
+    let mut out = manner
+        .wrapped(&format!("best torque {torque}, best power {power}, {word} (± not known)"), 4);
+    if pull.ends_at_its_best() {
+        let text =
+            "torque is at its best where it ends: broken off, or the engine has more to give";
+        out += &manner.wrapped(text, 4);
+    }
+    out
 }
 
 /// The curve of a pull as read, or as the file corrected it where it has nothing else.

@@ -181,3 +181,78 @@ fn a_column_that_no_log_has_is_an_error_with_the_nearest() {
     let said = flat(&run(&["pulls", &folder.path("")]).out);
     assert!(said.contains("no log has a column \"Torqe\". did you mean \"torque\"?"), "{said}");
 }
+
+/// A scale in heading or unit; the hidden best torque is 210 N·m at 4500 rpm.
+#[test]
+fn a_scale_in_a_heading_is_understood() {
+    let plain = sweep(300.0, 210.0, false);
+    let scaled = |heading: &str, unit: &str| {
+        let rows = plain.lines().skip(2).map(|line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            let rpm: f64 = cells[1].parse().unwrap();
+            format!("{},{:.4},{}\n", cells[0], rpm / 1e3, cells[2])
+        });
+        format!("time,{heading},torque\ns,{unit},Nm\n") + &rows.collect::<String>()
+    };
+    for (heading, unit) in [
+        ("RPM x1000", ""),
+        ("Engine Speed (rpm x 1000)", ""),
+        ("RPM", "1000/min"),
+        ("Drehzahl", "x1000 U/min"),
+        ("n", "krpm"),
+    ] {
+        let folder = Folder::new("scaled").with("a.csv", scaled(heading, unit));
+        let said = flat(&run(&["read", &folder.path("a.csv"), "--why"]).out);
+        assert!(said.contains("sweep, rows 1 to 266, 2500 to 6475 rpm"), "{heading}: {said}");
+        assert!(said.contains("best torque 210 N·m at 4,500 rpm"), "{heading}: {said}");
+        assert!(said.contains("numbers times 1000") && !said.contains('?'), "{heading}: {said}");
+    }
+}
+
+#[test]
+fn logs_with_nothing_in_them_say_so_in_plain_words() {
+    let plain = sweep(300.0, 210.0, false);
+    let rewritten = |f: &dyn Fn(&[&str]) -> String| {
+        let rows = plain.lines().skip(2).map(|line| f(&line.split(',').collect::<Vec<_>>()) + "\n");
+        "time,RPM,torque\ns,1/min,Nm\n".to_owned() + &rows.collect::<String>()
+    };
+    let read = |text: String| {
+        let folder = Folder::new("nothing").with("a.csv", text);
+        let ran = run(&["read", &folder.path("a.csv")]);
+        fits(&ran);
+        flat(&ran.out)
+    };
+    let said = read(rewritten(&|c| format!("{},{},0.0", c[0], c[1])));
+    assert!(said.contains("torque reads 0 on every row: nothing was connected"), "{said}");
+    let said = read(rewritten(&|_| "NaN,NaN,NaN".to_owned()));
+    assert!(said.contains("a table without numbers") && said.contains("\"NaN\""), "{said}");
+    let said = read(rewritten(&|c| format!("{},,", c[0])));
+    assert!(said.contains("no"), "{said}");
+    let one: Vec<&str> = plain.lines().take(3).collect();
+    let said = read(one.join("\n"));
+    assert!(said.contains("1 row,") && said.contains("no sweep, step test"), "{said}");
+    assert!(!said.contains("best torque"), "{said}");
+}
+
+/// A sweep whose torque is at its best where it ends, alone in its log; and one that ends short of the
+/// pull before.
+#[test]
+fn a_sweep_that_was_broken_off_is_called_so() {
+    let whole = sweep(300.0, 210.0, true);
+    let short =
+        |rows: usize| whole.lines().take(2 + rows).map(|l| format!("{l}\n")).collect::<String>();
+    let folder = Folder::new("short")
+        .with("a/alone.csv", short(110))
+        .with("b/p1.csv", &whole)
+        .with("b/p2.csv", short(200).replace(",98.9,", ",98.8,"));
+    let said = flat(&run(&["read", &folder.path("a")]).out);
+    assert!(said.contains("torque is at its best where it ends: broken off"), "{said}");
+    let said = flat(&run(&["check-pull", &folder.path("a")]).out);
+    assert!(
+        said.contains("watch: end of the sweep: torque is at its best where it ends"),
+        "{said}"
+    );
+    let said = flat(&run(&["check-pull", &folder.path("b")]).out);
+    assert_eq!(said.matches("watch: end of the sweep").count(), 1, "{said}");
+    assert!(said.contains("it ends short of where the pull before got to 5,480 rpm"), "{said}");
+}

@@ -302,6 +302,22 @@ fn check_knows_a_day_on_the_dyno() {
     assert!(ran.out.contains("line 2: \"bananas\" is not a unit"), "{}", ran.out);
 }
 
+/// A dyno's own record is known by what stands in it, whatever it is called.
+#[test]
+fn check_knows_the_record_of_a_dyno() {
+    for name in ["demo/dynos/roller.toml", "demo/dynos/cell-1.toml"] {
+        let ran = run(&["check", name]);
+        assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+        assert_eq!(ran.out, format!("{name}: dyno's own record, in order\n"));
+    }
+    let text = "format = 1\nname = \"cell\"\nkind = \"rollers\"\nelevation = \"180\"\n";
+    let folder = Folder::new("check-a-dyno").with("cell.toml", text);
+    let ran = run(&["check", &folder.path("cell.toml")]);
+    assert_eq!(ran.code, 3, "{}{}", ran.out, ran.err);
+    assert!(ran.out.contains("dyno's own record, has 2 faults"), "{}", ran.out);
+    assert!(ran.out.contains("line 3") && ran.out.contains("did you mean \"roller\"?"), "{}", ran.out);
+}
+
 /// What `read` offers as an answer is understood when it is given back, and ends the question.
 #[test]
 fn an_offered_answer_ends_the_question() {

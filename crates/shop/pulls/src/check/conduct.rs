@@ -6,6 +6,9 @@ use crate::channel::Channel;
 use crate::sweep::Kind;
 use shortblock_units::Quantity;
 
+/// A sweep that ends below this share of the last speed of the pull before is short (ours).
+const SHORT: f64 = 0.95;
+
 pub(super) fn sweep(facts: &Facts) -> Vec<Check> {
     let stretch = &facts.pull.stretch;
     let mut out = Vec::new();
@@ -20,12 +23,36 @@ pub(super) fn sweep(facts: &Facts) -> Vec<Check> {
                 .remedy("if the engine was shut off for a reason, find it; else pull again"),
         );
     }
+    out.extend(end(facts));
     let (Some(rate), Kind::SweepUp | Kind::SweepDown) = (stretch.rate, stretch.kind) else {
         return out;
     };
     out.push(evenness(facts, rate.went_back));
     out.push(rate_check(facts, rate.mean));
     out
+}
+
+/// A sweep that nothing else in its log tells to be short.
+fn end(facts: &Facts) -> Option<Check> {
+    const WHAT: &str = "end of the sweep";
+    let stretch = &facts.pull.stretch;
+    if stretch.broken_off.is_some() || stretch.kind != Kind::SweepUp {
+        return None;
+    }
+    let speed = |si| super::Figure { si, quantity: Quantity::EngineSpeed };
+    let before = facts.earlier.and_then(|e| e.to).filter(|to| stretch.to < SHORT * to);
+    let watch = |words: &str| {
+        Check::new(WHAT, Verdict::Watch, words)
+            .seen(stretch.to, Quantity::EngineSpeed)
+            .remedy("if the engine was shut off for a reason, find it; else pull again to the top")
+    };
+    if let Some(before) = before {
+        let figure = speed(SHORT * before);
+        let limit = super::Bound { figure, at_most: false, from: super::From::CommonPractice };
+        return Some(watch("it ends short of where the pull before got to").bound(limit));
+    }
+    let best = "torque is at its best where it ends: broken off, or the engine has more to give";
+    facts.pull.ends_at_its_best().then(|| watch(best))
 }
 
 fn evenness(facts: &Facts, went_back: f64) -> Check {

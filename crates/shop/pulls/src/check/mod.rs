@@ -128,6 +128,8 @@ pub struct Earlier {
     pub crankcase: Option<f64>,
     /// Sweep rate, rad/s².
     pub rate: Option<f64>,
+    /// Speed at which its sweep up ended, rad/s.
+    pub to: Option<f64>,
     /// Usual engine speed over roller surface speed, rad/m, where both were read.
     pub turns_per_metre: Option<f64>,
 }
@@ -325,6 +327,7 @@ pub fn earlier(recording: &Recording, pull: &Pull) -> Earlier {
         exhaust_spread: heat::exhaust_spread(&facts),
         crankcase: facts.read(Channel::CrankcasePressure).and_then(most).map(|(_, v)| v),
         rate: pull.stretch.rate.map(|rate| rate.mean),
+        to: (pull.stretch.kind == Kind::SweepUp).then_some(pull.stretch.to),
         turns_per_metre: roller::drive_of(&facts).map(|drive| drive.ratio),
     }
 }

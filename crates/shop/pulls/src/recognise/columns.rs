@@ -4,14 +4,21 @@ use super::finding::{Confidence, Match, Said};
 use super::name::{Named, named};
 use super::power::median;
 use super::scale::{Datum, Scale, Written, written};
+use super::times;
 use crate::channel::Channel;
 use crate::log::{Column, Log};
+use crate::source::split;
+use std::borrow::Cow;
 
 /// A column under examination.
 pub(crate) struct Working<'a> {
     pub group: usize,
     pub column: usize,
     pub source: &'a Column,
+    /// Heading and unit without a scale that stood in them.
+    bare: (String, String),
+    /// Numbers as written, times that scale.
+    values: Cow<'a, [f64]>,
     pub channel: Option<Channel>,
     pub scale: Option<Scale>,
     pub datum: Option<Datum>,
@@ -28,8 +35,8 @@ impl<'a> Working<'a> {
         &self.source.name
     }
 
-    pub fn values(&self) -> &'a [f64] {
-        &self.source.values
+    pub fn values(&self) -> &[f64] {
+        &self.values
     }
 
     pub fn because(&mut self, reason: impl Into<String>) {
@@ -49,6 +56,13 @@ impl<'a> Working<'a> {
         let ends = finite
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)));
         (ends.0 <= ends.1).then_some(ends)
+    }
+
+    /// The number that every row reads, where there are several rows and they all read the same.
+    pub fn constant(&self) -> Option<f64> {
+        let (low, high) = self.ends()?;
+        let rows = self.values().iter().filter(|v| v.is_finite()).count();
+        (low == high && rows > 1).then_some(low)
     }
 
     pub fn drop_channel(&mut self, reason: impl Into<String>) {
@@ -81,6 +95,8 @@ pub(crate) fn examine<'a>(log: &'a Log, said: &[Said]) -> Vec<Working<'a>> {
                 group,
                 column,
                 source,
+                bare: (source.name.clone(), source.unit.clone()),
+                values: Cow::Borrowed(&source.values),
                 channel: None,
                 scale: None,
                 datum: None,
@@ -89,14 +105,45 @@ pub(crate) fn examine<'a>(log: &'a Log, said: &[Said]) -> Vec<Working<'a>> {
                 said: false,
                 unit_given: false,
             };
+            let scale = part_scale(&mut found);
             match said.iter().find(|s| s.is_about(source)) {
                 Some(said) => take_said(&mut found, said),
                 None => take_written(&mut found),
             }
+            take_scale(&mut found, scale);
             all.push(found);
         }
     }
     all
+}
+
+/// Parts a scale from unit or heading.
+fn part_scale(found: &mut Working) -> Option<f64> {
+    let (name, unit) = (&found.source.name, &found.source.unit);
+    if let Some((unit, scale)) = times::apart(unit) {
+        found.bare.1 = unit;
+        return Some(scale);
+    }
+    let (whole, scale) = times::apart(name)?;
+    // A unit in brackets can be told once the scale has gone.
+    let heading = split(&whole);
+    let unit = if unit.is_empty() { heading.unit } else { unit.clone() };
+    found.bare = (heading.name, unit);
+    Some(scale)
+}
+
+/// Multiplies the numbers by a scale, where they show that it is meant so.
+fn take_scale(found: &mut Working, scale: Option<f64>) {
+    let (Some(scale), Some(channel)) = (scale, found.channel) else { return };
+    let unit = match found.scale {
+        Some(Scale::Unit(unit)) => unit.symbol,
+        _ => "",
+    };
+    let factor = times::factor(channel, unit, &found.source.values, scale);
+    found.values = times::multiplied(&found.source.values, factor);
+    if factor != 1.0 {
+        found.because(format!("its heading says so: numbers times {factor}"));
+    }
 }
 
 fn take_said(found: &mut Working, said: &Said) {
@@ -108,26 +155,25 @@ fn take_said(found: &mut Working, said: &Said) {
         found.confidence = Confidence::None;
         return;
     };
-    let text = said.unit.as_deref().unwrap_or(&found.source.unit);
-    take_unit(found, channel, text);
+    let text = said.unit.clone().unwrap_or_else(|| found.bare.1.clone());
+    take_unit(found, channel, &text);
 }
 
 fn take_written(found: &mut Working) {
-    let heading = found.heading();
-    if let Some((name, unit)) = unit_in_heading(heading) {
+    let (heading, beside) = found.bare.clone();
+    if let Some((name, unit)) = unit_in_heading(&heading) {
         found.channel = Some(name.channel);
         found.confidence = if name.plain { Confidence::Likely } else { Confidence::Guess };
         found.because(format!("\"{heading}\" names {} and its unit", name.channel.name()));
-        let beside = &found.source.unit;
-        take_unit(found, name.channel, if beside.is_empty() { unit } else { beside });
+        take_unit(found, name.channel, if beside.is_empty() { unit } else { &beside });
         return;
     }
-    if found.source.unit.is_empty() && by_unit_alone(found, heading) {
+    if beside.is_empty() && by_unit_alone(found, &heading) {
         found.confidence = Confidence::Likely;
         return;
     }
-    let Some(name) = named(heading) else {
-        if !by_unit_alone(found, &found.source.unit) {
+    let Some(name) = named(&heading) else {
+        if !by_unit_alone(found, &beside) {
             found.because("heading and unit name no channel");
         }
         return;
@@ -135,8 +181,7 @@ fn take_written(found: &mut Working) {
     found.channel = Some(name.channel);
     found.confidence = if name.plain { Confidence::Likely } else { Confidence::Guess };
     found.because(format!("\"{heading}\" names {}", name.channel.name()));
-    let text = &found.source.unit;
-    take_unit(found, name.channel, text);
+    take_unit(found, name.channel, &beside);
 }
 
 /// A heading that ends in a unit of what it names, in one word or two: `Torque Nm`, `Torque lb ft`.

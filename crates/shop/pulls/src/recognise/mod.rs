@@ -12,6 +12,7 @@ mod power;
 mod proved;
 mod scale;
 mod settle;
+mod times;
 
 pub use finding::{Confidence, Doubt, Match, Recognition, Said, Standing};
 pub use layout::Layout;

@@ -74,6 +74,9 @@ fn agrees(
     if expected.middle.contains(&value) || found.said && !is_absurd(value, expected) {
         return None;
     }
+    if let Some(constant) = found.constant().filter(|_| !expected.middle.contains(&0.0)) {
+        return Some(never_moves(found, channel, constant));
+    }
     if is_mixture(channel) {
         return mixture_unlike_its_unit(found, middle);
     }
@@ -93,6 +96,23 @@ fn agrees(
             channel.name()
         ),
     })
+}
+
+/// A channel of which every row reads the same, and not as one that is connected does.
+fn never_moves(found: &mut Working, channel: Channel, constant: f64) -> Doubt {
+    found.confidence = found.confidence.min(Confidence::Guess);
+    found.because(format!("it reads {constant} on every row"));
+    if constant == 0.0 && !found.said {
+        found.drop_channel("nothing can be made of it");
+    }
+    Doubt {
+        heading: found.heading().to_owned(),
+        question: format!(
+            "{} reads {constant} on every row: nothing was connected, or the export left it out. Nothing \
+             can be made of it",
+            channel.name()
+        ),
+    }
 }
 
 /// Whether a value is so far off that even what a person said is asked about (ours).

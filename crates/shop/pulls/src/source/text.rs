@@ -2,12 +2,14 @@
 
 use super::encoding::{Decoded, decode};
 use super::report::Report;
-use super::{clock, layout, sniff, table};
+use super::{clock, layout, number, sniff, table};
 use crate::error::PullsError;
 use crate::log::{Dialect, Form, Log};
 
 /// Tables of other columns that are looked for below the first.
 const MORE_TABLES: usize = 32;
+/// Fewest marks for missing values that make a table of them.
+const MARKS: usize = 8;
 /// Characters of the first line that a message shows.
 const SHOWN: usize = 60;
 
@@ -17,7 +19,7 @@ const SHOWN: usize = 60;
 /// Where the bytes are no text, or no line of it holds numbers beside each other.
 pub fn read(bytes: &[u8]) -> Result<Log, PullsError> {
     let Decoded { text, encoding, flaw } = decode(bytes).ok_or_else(|| not_text(bytes))?;
-    let no_table = || PullsError::NoTable { lines: text.lines().count(), first: first_line(&text) };
+    let no_table = || no_table(&text);
     let manner = sniff::manner(&text).ok_or_else(no_table)?;
     let mut report = Report::default();
     flaw.into_iter().for_each(|flaw| report.push(flaw));
@@ -60,6 +62,27 @@ fn warn_of_doubt(manner: &sniff::Manner, report: &mut Report) {
         char::from(manner.decimal)
     );
     report.warn("doubtful decimal signs", None, None, text);
+}
+
+/// Why a text holds no table: its cells hold marks for missing values, or there are none.
+fn no_table(text: &str) -> PullsError {
+    let lines = text.lines().count();
+    let cells = || text.lines().skip(1).flat_map(|line| line.split([',', ';', '\t', '|']));
+    let (mut marks, mut all) = (0, 0);
+    let mut mark = None;
+    for cell in cells().map(str::trim) {
+        all += 1;
+        if number::is_missing(cell) {
+            marks += 1;
+            mark = mark.or((!cell.is_empty()).then_some(cell));
+        }
+    }
+    match mark {
+        Some(mark) if 2 * marks > all && marks > MARKS => {
+            PullsError::NoNumbers { lines, mark: mark.to_owned() }
+        }
+        _ => PullsError::NoTable { lines, first: first_line(text) },
+    }
 }
 
 fn first_line(text: &str) -> String {

@@ -66,7 +66,7 @@ pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
     let parts = recording.part_rows();
     if !can_follow(&recording.time) {
         for (part, rows) in parts.into_iter().enumerate() {
-            tables(raw, rows, part, &mut found.stretches);
+            tables(raw, rows, part, rules, &mut found.stretches);
         }
         return Ok(found);
     }
@@ -120,11 +120,12 @@ fn load(recording: &Recording) -> Option<&[f64]> {
         .find_map(|channel| recording.get(channel))
 }
 
-/// Rising runs of speed in rows without a time.
-fn tables(raw: &[f64], rows: Range<usize>, part: usize, found: &mut Vec<Stretch>) {
+/// Runs of speed one way in rows without a time; going back by less than a reversal is noise.
+fn tables(raw: &[f64], rows: Range<usize>, part: usize, rules: &Rules, found: &mut Vec<Stretch>) {
     let good: Vec<usize> = rows.filter(|&row| raw[row] > 0.0 && raw[row] <= IMPOSSIBLE).collect();
-    for run in good.chunk_by(|&a, &b| raw[b] > raw[a]) {
-        let (first, last) = (run[0], run[run.len() - 1]);
+    for run in runs(&good, raw, rules.reversal) {
+        // A single row is no curve.
+        let [first, .., last] = *run else { continue };
         found.push(Stretch {
             kind: Kind::Table,
             rows: first..last + 1,
@@ -137,6 +138,27 @@ fn tables(raw: &[f64], rows: Range<usize>, part: usize, found: &mut Vec<Stretch>
             of_roller: false,
         });
     }
+}
+
+/// Cuts rows where speed turns, at the row from which it goes the other way.
+fn runs<'a>(good: &'a [usize], raw: &[f64], reversal: f64) -> Vec<&'a [usize]> {
+    let mut cuts = vec![0];
+    let (mut furthest, mut up) = (0, None);
+    for at in 1..good.len() {
+        let gone = raw[good[at]] - raw[good[furthest]];
+        match up {
+            None if gone.abs() >= reversal => (up, furthest) = (Some(gone > 0.0), at),
+            Some(rises) if (gone > 0.0) == rises => furthest = at,
+            Some(rises) if gone.abs() >= reversal => {
+                cuts.push(furthest + 1);
+                up = (at > furthest + 1).then_some(!rises);
+                furthest = at;
+            }
+            _ => {}
+        }
+    }
+    cuts.push(good.len());
+    cuts.windows(2).filter_map(|cut| good.get(cut[0]..cut[1])).collect()
 }
 
 /// Falls of the roller's speed with nothing driving it.

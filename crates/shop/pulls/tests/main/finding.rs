@@ -238,6 +238,22 @@ fn rows_without_a_time_are_a_table_and_each_fall_starts_another() {
     assert_eq!(found(&recording).stretches, tables.stretches);
 }
 
+/// A table printed from the top down is one table; speeds that tremble make one, not many; one row
+/// makes none.
+#[test]
+fn a_falling_table_and_a_trembling_one_are_one_each_and_a_row_is_none() {
+    let tables = |rpm: Vec<f64>| {
+        let mut recording = Recording::default();
+        put(&mut recording, Channel::EngineSpeed, rpm.iter().map(|n| n * RPM).collect());
+        found(&recording).stretches.iter().map(|s| (s.rows.start, s.rows.end)).collect::<Vec<_>>()
+    };
+    assert_eq!(tables((0..15).map(|i| 6500.0 - 250.0 * f64::from(i)).collect()), [(0, 15)]);
+    assert_eq!(tables((0..60).map(|i| 6500.0 - 50.0 * f64::from(i)).collect()), [(0, 60)]);
+    let trembling = |i: u32| 2500.0 + 15.0 * f64::from(i) + 40.0 * f64::from(i * i % 3);
+    assert_eq!(tables((0..260).map(trembling).collect()), [(0, 260)]);
+    assert!(tables(vec![2500.0]).is_empty());
+}
+
 #[test]
 fn a_sweep_that_was_broken_off_says_how() {
     let mut corners = day(2).corners;
