@@ -531,3 +531,17 @@ fn a_doubt_is_silenced_by_a_reason() {
     assert!(loaded.read.is_ok());
     assert_eq!(loaded.doubts[0].silenced.as_deref(), Some("a rare high"));
 }
+
+#[test]
+fn speeds_of_a_knock_that_nobody_heard_are_refused() {
+    check(
+        "number = 45",
+        "number = 45\nknocked = false\nknock_range = \"4000 to 5300 rpm\"",
+        concat!(
+            "1  line 39: no knock was heard, and yet at these speeds\n",
+            "    39 │ knock_range = \"4000 to 5300 rpm\"\n",
+            "       │               ^^^^^^^^^^^^^^^^^^\n",
+            "   Write  knocked = true, or take the line out.\n",
+        ),
+    );
+}
