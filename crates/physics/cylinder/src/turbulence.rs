@@ -105,17 +105,21 @@ mod tests {
     }
 
     /// Compression from 125 degrees before dead centre on, ratio 10, of a charge with a mean flow of 2
-    /// mean piston speeds and turbulence as strong as the intake leaves it. Order of magnitude: within a
-    /// factor of two of 0.5 mean piston speeds, the usual intensity at dead centre of open chambers
-    /// (Heywood 1988 section 8.2.2 and Liou, Hall, Santavicca & Bracco 1984, SAE 840375, both from
-    /// memory), and the bounds 0.3 and 0.8 lie inside of that. They are own: no source is known for
-    /// their places, and 0.4 as the lower one did not hold. [`C_BETA`] was chosen to come near 0.5, so
-    /// this holds the level and does not prove it.
+    /// mean piston speeds and turbulence as strong as the intake leaves it. Measured at dead centre in
+    /// engines without swirl: 0.3 to 0.6 mean piston speeds, "about half", in proportion to speed
+    /// (Heywood 1988 section 8.2.2 with the data of Liou, Hall, Santavicca & Bracco 1984, SAE 840375,
+    /// both from memory). Nothing in the cascade knows a time but the engine's, so that the share is the
+    /// same at all speeds but for the floor of k.
+    /// Judged: 0.37 to 0.40 comes out, in the lower half of the data, and 0.40 is the most that any
+    /// [`C_BETA`] leaves of this mean flow; twice its energy leaves 0.48. So the band checks the order of
+    /// the cascade's rates and not its level, which hangs on what the valves give and is taken up by the
+    /// burn's own factor.
     #[test]
     fn half_the_piston_speed_is_left_at_dead_centre() {
         let (bore, stroke) = (0.086, 0.086);
         let area = std::f64::consts::FRAC_PI_4 * bore * bore;
         let volume = |t: f64| area * stroke * (1.0 / 9.0 + 0.5 * (1.0 - t.cos()));
+        let mut shares = Vec::new();
         for (speed, strong) in [(100.0, 1.0), (600.0, 1.0), (600.0, 6.0)] {
             let piston = stroke * speed / std::f64::consts::PI;
             let v2 = piston * piston;
@@ -131,8 +135,10 @@ mod tests {
                 s.turbulent_energy += dt * r.turbulent_energy;
             }
             let left = intensity(s.turbulent_energy) / piston;
-            assert!((0.3..0.8).contains(&left), "{speed} {strong}: {left}");
+            assert!((0.3..0.6).contains(&left), "{speed} {strong}: {left}");
+            shares.push(left);
         }
+        assert!((shares[0] / shares[1] - 1.0).abs() < 1e-6, "{shares:?}");
     }
 
     #[test]

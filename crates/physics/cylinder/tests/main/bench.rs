@@ -55,7 +55,7 @@ impl Bench {
 
     /// Full load at the engine speed, closed 55 degrees after bottom centre at `pressure` (Pa) and
     /// 370 K. Turbulence at closing: u' 0.8 and mean flow 2 mean piston speeds, which leaves u' of
-    /// 0.5 to 0.8 at dead centre (Heywood 1988 section 8.2, from memory: about half).
+    /// 0.4 at dead centre (Heywood 1988 section 8.2.2, from memory: about half).
     pub fn full_load(&self, rpm: f64, pressure: f64) -> ClosedCase<'_> {
         let speed = rpm * PI / 30.0;
         let theta_ivc = f64::to_radians(-125.0);

@@ -4,6 +4,7 @@ use crate::bench::Bench;
 use shortblock_cylinder::closed::{
     Burn, ClosedCase, ClosedResult, Crevice, HeatTransfer, SparkDemand, solve,
 };
+use shortblock_gas::fuel;
 use std::f64::consts::PI;
 
 const WIEBE: Burn = Burn::Wiebe { duration: PI / 3.6, a: 5.0, m: 2.0 };
@@ -68,10 +69,10 @@ fn observed_order_is_two() {
     }
 }
 
-/// Work is concave near its optimum and bends little: 1 % is lost some 5 degrees from it (common
-/// practice, no source), a parabola that bends by 8e-6 of the work over steps of 0.1 degrees, here
-/// within a factor of two. What differs from that bend is noise: 5e-6, noise of 1.25e-6 of the work,
-/// shifts the best of that parabola by 0.06 degrees, well within the 0.2 to which the spark is held.
+/// Work bends evenly near its optimum; what differs from the mean bend over steps of 0.1 degrees is
+/// noise. Bound: 1 % lost at 5 degrees from the best (below) is a bend of 8e-6 a step, and 5e-6, noise of
+/// 1.25e-6 of the work, shifts the best of that parabola by 0.06 degrees, well within the 0.2 to which
+/// the spark is held. How much it bends is the next test's.
 #[test]
 fn work_is_smooth_in_the_spark() {
     let b = Bench::four_valve(10.5);
@@ -80,10 +81,58 @@ fn work_is_smooth_in_the_spark() {
         (0..40).map(|i| solve(&case, at(-24.0 + 0.1 * i as f64)).unwrap().work).collect();
     let bends: Vec<f64> = work.windows(3).map(|w| (w[0] - 2.0 * w[1] + w[2]) / w[1]).collect();
     let optimum = bends.iter().sum::<f64>() / bends.len() as f64;
-    assert!((-1.6e-5..-4e-6).contains(&optimum), "{optimum}");
     for bend in bends {
-        assert!((bend - optimum).abs() < 5e-6, "{bend} {optimum}");
+        assert!(bend < 0.0 && (bend - optimum).abs() < 5e-6, "{bend} {optimum}");
     }
+}
+
+/// Beside the best spark work is lost because heat comes and goes at another volume. At a constant
+/// ratio of heats heat dQ at the volume V is worth dQ (1 - (V/Ve)^(g - 1)) by exhaust opening (first law
+/// and adiabatic, exact), burned or lost to the walls. Q is 0.87 of the heating value: a charge at lambda
+/// 0.88 leaves 13 % in carbon monoxide and hydrogen (Heywood 1988 fig. 4-20, from memory). The one free
+/// number, g, is that which gives the work at the best spark; it must be a burned gas's, 1.20 to 1.30
+/// (Heywood 1988 section 4.6, from memory). Bound: between early and late burning g moves
+/// by up to 0.02 with the temperature, which is worth 10 %.
+/// As a second look from outside: about 1 % of torque is lost at 5 to 6 degrees (Heywood 1988 section
+/// 9.1, from memory), within a factor of two, as he has brake torque and slower burning.
+#[test]
+fn work_lost_beside_the_best_spark_is_that_of_heat_at_the_wrong_volume() {
+    let petrol = fuel::find("gasoline_e0").unwrap();
+    for (bench, speeds) in
+        [(Bench::four_valve(10.5), [2000.0, 6000.0]), (Bench::two_valve(), [2000.0, 6000.0])]
+    {
+        for rpm in speeds {
+            let case = ClosedCase { trace: true, ..bench.full_load(rpm, 1e5) };
+            let set_free =
+                0.87 * petrol.lower_heating_value() * case.charge.mass * case.charge.fuel;
+            let best = solve(&case, SparkDemand::BestTorque).unwrap();
+            let gamma = (0..400).map(|i| 1.1 + 1e-3 * f64::from(i));
+            let gamma = gamma.min_by(|a, b| {
+                let off = |g: f64| (worth(&best, set_free, g) - best.work).abs();
+                off(*a).total_cmp(&off(*b))
+            });
+            let gamma = gamma.unwrap();
+            assert!((1.20..1.30).contains(&gamma), "{gamma}");
+            let beside =
+                [-5.5, 5.5].map(|d| solve(&case, at(best.spark.to_degrees() + d)).unwrap());
+            let lost = |of: &dyn Fn(&ClosedResult) -> f64| {
+                beside.iter().map(|r| 1.0 - of(r) / of(&best)).sum::<f64>() / 2.0
+            };
+            let (found, ideal) = (lost(&|r| r.work), lost(&|r| worth(r, set_free, gamma)));
+            assert!((found / ideal - 1.0).abs() < 0.1, "{rpm}: {found} {ideal}");
+            assert!((0.005..0.02).contains(&found), "{rpm}: {found}");
+        }
+    }
+}
+
+/// What the heat set free and lost is worth by exhaust opening at a constant ratio of heats, J.
+fn worth(result: &ClosedResult, set_free: f64, gamma: f64) -> f64 {
+    let last = result.trace.last().unwrap().volume;
+    let pairs = result.trace.windows(2).map(|w| {
+        let heat = set_free * (w[1].burned - w[0].burned) - (w[1].heat - w[0].heat);
+        heat * (1.0 - (0.5 * (w[0].volume + w[1].volume) / last).powf(gamma - 1.0))
+    });
+    pairs.sum()
 }
 
 /// With adiabatic walls, fixed burn and no leak, twice the pressure is twice the work, but for the
