@@ -35,6 +35,8 @@ pub struct Day {
     pub pulls: Vec<DayPull>,
     /// Pulls of the session file that no log holds: name and why.
     pub missing: Vec<(String, String)>,
+    /// Logs and pulls beside the session file that it does not name, a sentence each.
+    pub unnamed: Vec<String>,
     /// Standard that power is corrected to.
     pub standard: Standard,
     /// True when somebody named the standard.
@@ -188,6 +190,7 @@ fn of_session(
         files: logged,
         pulls: Vec::new(),
         missing: Vec::new(),
+        unnamed: Vec::new(),
         limits,
         roller,
         engine,
@@ -253,9 +256,44 @@ fn place_pulls(
             Err(why) => day.missing.push((pull.label(), why)),
         }
     }
-    if !in_session {
+    if in_session {
+        day.unnamed = unnamed(day, named, root);
+    } else {
         every_pull(day, Some(session), air);
     }
+}
+
+/// What lies in the folders of the logs and in the logs themselves, and is no pull of the session.
+fn unnamed(day: &Day, named: &[(String, PathBuf)], root: &Path) -> Vec<String> {
+    let mut out = Vec::new();
+    for (file, (name, _)) in named.iter().enumerate() {
+        let Logged::Read(opened) = &day.files[file] else { continue };
+        let count = opened.pulls.iter().filter(|pull| pull.is_ok()).count();
+        let taken = day.pulls.iter().filter(|pull| pull.file == file).count();
+        if taken > 0 && count > taken {
+            out.push(format!(
+                "{name} holds {count} pulls, and the session file names {taken}: a [[pull]] with \
+                 part = 2 and so on names the others."
+            ));
+        }
+    }
+    let mut folders: Vec<&Path> = named.iter().filter_map(|(_, path)| path.parent()).collect();
+    folders.sort_unstable();
+    folders.dedup();
+    let all = folders.into_iter().filter_map(|folder| files::in_folder(folder).ok()).flatten();
+    let below = |path: &Path| path.strip_prefix(root).unwrap_or(path).to_owned();
+    let is_named = |path: &Path| named.iter().any(|(_, known)| below(known) == below(path));
+    let others: Vec<String> =
+        all.filter(|(_, path)| !is_named(path)).map(|(name, _)| harmless(&name)).collect();
+    match others.as_slice() {
+        [] => {}
+        [one] => out.push(format!("{one} stands in no [[pull]] of the session file: not read.")),
+        [one, .., last] => out.push(format!(
+            "{} logs, {one} to {last}, stand in no [[pull]] of the session file: not read.",
+            others.len()
+        )),
+    }
+    out
 }
 
 /// Place of a pull in a log: of its part, counted from 1, else the first.
@@ -293,6 +331,7 @@ fn loose(files: Vec<Logged>, standard: Option<Standard>, air: Option<Air>) -> Da
         files,
         pulls: Vec::new(),
         missing: Vec::new(),
+        unnamed: Vec::new(),
         standard: standard.unwrap_or(USUAL),
         standard_said: standard.is_some(),
         limits: Limits::shipped(),

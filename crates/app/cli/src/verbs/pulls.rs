@@ -301,6 +301,9 @@ fn not_there(day: &Day, manner: &Manner) -> String {
             out += &manner.wrapped(&format!("? session file: {what}. {there}"), 2);
         }
     }
+    for text in &day.unnamed {
+        out += &manner.wrapped(text, 2);
+    }
     for (label, why) in &day.missing {
         out += &manner.wrapped(&format!("{label} has no curve: {why}"), 2);
     }

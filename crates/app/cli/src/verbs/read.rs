@@ -190,10 +190,28 @@ fn stretches(opened: &Opened, manner: &Manner) -> String {
     out
 }
 
+/// Readings at one speed are no curve, yet a loop can be made of them.
+fn without_curve(pull: &Pull, manner: &Manner) -> String {
+    let known = pull.best_torque().map(|points| points.mean.iter().filter(|t| t.is_finite()));
+    let (low, high) = known
+        .into_iter()
+        .flatten()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), t| (l.min(*t), h.max(*t)));
+    if low > high {
+        return "neither torque nor power in it".to_owned();
+    }
+    let torque = |si| manner.value(si, None, Quantity::Torque);
+    format!(
+        "torque {} to {}, no curve over speed; over a setting:  shortblock loop",
+        torque(low),
+        torque(high)
+    )
+}
+
 /// Best torque and power of a pull as the file has them.
 fn best(pull: &Pull, name: &str, manner: &Manner) -> String {
     let Some((curve, word)) = curve_of(pull, name) else {
-        return manner.wrapped("neither torque nor power in it", 4);
+        return manner.wrapped(&without_curve(pull, manner), 4);
     };
     let one = |column, quantity: Quantity| {
         let peak = curve.smoothed_peak(column);

@@ -254,6 +254,23 @@ fn a_pull_over_speed_has_what_its_channels_allow() {
     assert!(page.lines().all(|line| line.chars().count() <= 80), "{page}");
 }
 
+/// What lies beside the logs of a session and is named nowhere is said, not passed over.
+#[test]
+fn logs_and_pulls_that_the_session_file_does_not_name_are_said() {
+    let read = |name: &str| std::fs::read(root().join(DAY).join(name)).unwrap();
+    let session =
+        "format = 1\nsession = \"1/s1\"\n[[pull]]\nfile = \"p42-43.csv\"\nbuild = \"b1\"\n";
+    let folder = Folder::new("unnamed")
+        .with("session.toml", session)
+        .with("p42-43.csv", read("p42-43.csv"))
+        .with("p44.csv", read("p44.csv"));
+    let page = run(&["pulls", &folder.path("")]).out;
+    for text in ["p42-43.csv holds 2 pulls", "p44.csv stands in no [[pull]]"] {
+        assert!(page.contains(text), "{page}");
+    }
+    assert!(!run(&["pulls", DAY]).out.contains("session file"));
+}
+
 /// What a day showed goes into the dyno's record, whose other text stays as it is; for the same day
 /// it is not counted twice.
 #[test]
@@ -315,7 +332,11 @@ fn check_knows_the_record_of_a_dyno() {
     let ran = run(&["check", &folder.path("cell.toml")]);
     assert_eq!(ran.code, 3, "{}{}", ran.out, ran.err);
     assert!(ran.out.contains("dyno's own record, has 2 faults"), "{}", ran.out);
-    assert!(ran.out.contains("line 3") && ran.out.contains("did you mean \"roller\"?"), "{}", ran.out);
+    assert!(
+        ran.out.contains("line 3") && ran.out.contains("did you mean \"roller\"?"),
+        "{}",
+        ran.out
+    );
 }
 
 /// What `read` offers as an answer is understood when it is given back, and ends the question.
