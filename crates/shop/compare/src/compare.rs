@@ -1,31 +1,18 @@
 //! Two builds compared.
 
 use crate::CompareError;
-use crate::band::{Band, critical_value, resels};
-use crate::components::{Component, Model, Weighted};
+use crate::band::Band;
+use crate::components::Component;
 use crate::estimate::Estimate;
+use crate::fitted::Fitted;
 use crate::history::{SessionScatter, Spread};
 use crate::interval::Interval;
+use crate::modes::{ByMode, asked, first_mode, pooled};
 use crate::plan::{Advice, plan_test};
-use crate::scatter::{Known, Profile, Scatter};
+use crate::scatter::Scatter;
 use crate::select::{Data, select};
-use crate::tried::PullSet;
-use crate::verdict::{Evidence, Margin, Verdict, verdict};
-use nalgebra::{DMatrix, DVector};
-
-/// Resolution elements of the range where neither pulls nor history tell.
-const USUAL_RESELS: f64 = 8.0;
-/// Fewest resolution elements taken.
-const LEAST_RESELS: f64 = 4.0;
-/// Degrees of freedom from which the pulls' own smoothness is used.
-const RESELS_DOF: f64 = 4.0;
-/// Degrees of freedom from which it may still raise the usual number. The normalised residuals of
-/// Gaussian noise give its mean right from two on: E χ(ν-1) E 1/χ(ν) = 1.
-const ROUGH_DOF: f64 = 2.0;
-/// Width of the peak's window, rpm.
-const PEAK_RPM: f64 = 250.0;
-/// Largest refit scatter looked for as a tipping point, fraction.
-const LARGEST_TIPPING: f64 = 0.20;
+use crate::tried::{Mode, PullSet};
+use crate::verdict::{Margin, Verdict};
 
 /// What was decided before the first pull.
 #[derive(Debug, Clone, PartialEq)]
@@ -120,6 +107,10 @@ pub struct Comparison {
     /// The answer with the pulls that were set aside after the difference was seen; `None` when
     /// there are none.
     pub with_set_aside: Option<Outcome>,
+    /// Sweeps and held speeds asked apart, where both ran both builds. Where they do not agree
+    /// they are not pooled: the answer, and all else here, is then that of the mode that was run
+    /// first.
+    pub by_mode: Option<ByMode>,
     /// Difference of the largest 250 rpm mean.
     pub peak: Estimate,
     /// Refit standard deviation (fraction) at which the average's interval touches 0; `None` when
@@ -140,8 +131,8 @@ pub struct Comparison {
     pub used_range_rpm: (f64, f64),
     /// The scatter it was worked out with, kept as it was.
     pub scatter: Scatter,
-    /// What this session adds to the pull scatter of the history.
-    pub for_history: Option<SessionScatter>,
+    /// What this session adds to the pull scatter of the history, mode by mode.
+    pub for_history: Vec<(Mode, SessionScatter)>,
     /// What this session says of refitting, when one build was fitted more than once.
     pub refit_spread: Option<Spread>,
 }
@@ -152,37 +143,42 @@ pub struct Comparison {
 ///
 /// # Errors
 /// [`CompareError`] when a build has no pull, the grid is uneven, the range is not covered, sweep
-/// rates differ uncorrected, crank and wheel are mixed, or a number is not usable.
+/// rates differ uncorrected, crank and wheel are mixed, the builds were run in different ways only,
+/// or a number is not usable.
 pub fn compare(set: &PullSet, scatter: &Scatter, plan: &Plan) -> Result<Comparison, CompareError> {
     let (all, after) = select(set, plan)?;
     let data = all.without(|i| after[i]);
     let progress = progress(plan, all.spots.len());
     let levels = progress.levels();
-    let no_difference = || CompareError::NoPull { build: plan.b.clone() };
-    let fitted = Fitted::new(&data, scatter).ok_or_else(no_difference)?;
-    let outcome = fitted.outcome(levels, plan.margin);
+    let cannot = || cannot(plan, &data);
+    let (outcome, by_mode) = asked(&data, scatter, levels, plan.margin).ok_or_else(cannot)?;
+    let whole = Fitted::new(&data, scatter).ok_or_else(cannot)?;
+    let used = pooled(&data, by_mode.as_ref());
+    let fitted = Fitted::new(&used, scatter).ok_or_else(cannot)?;
     let with_set_aside = if after.contains(&true) {
-        Fitted::new(&all, scatter).map(|f| f.outcome(levels, plan.margin))
+        asked(&all, scatter, levels, plan.margin).map(|(outcome, _)| outcome)
     } else {
         None
     };
-    let seen = fitted.seen();
+    let one_mode = first_mode(&data);
+    let refit_spread = Fitted::new(&one_mode, scatter).and_then(|f| f.refit_spread(scatter.change));
     Ok(Comparison {
         plan: plan.clone(),
         progress,
         levels,
         with_set_aside,
+        by_mode,
         peak: fitted.peak(),
         tipping_refit: fitted.tipping(levels.average, &outcome),
-        left_out: left_out(&data, scatter, levels, plan.margin),
-        components: fitted.model.table(&fitted.weighted, fitted.mean_variance),
-        pull_scatter_seen: seen.map(|v| v.sqrt()),
+        left_out: left_out(&used, scatter, levels, plan.margin),
+        components: fitted.components(),
+        pull_scatter_seen: fitted.seen().map(|v| v.sqrt()),
         advice: plan_test(&fitted.known_by_now(scatter), plan.margin, plan.margin.fraction(), &[]),
         different_dynos: data.different_dynos,
         used_range_rpm: (data.speeds_rpm[0], data.speeds_rpm[data.speeds_rpm.len() - 1]),
         scatter: scatter.clone(),
-        for_history: fitted.for_history(),
-        refit_spread: crate::session::refit_spread(&data, scatter.change, seen, &fitted.means),
+        for_history: whole.for_history(),
+        refit_spread,
         outcome,
     })
 }
@@ -195,9 +191,18 @@ pub fn answer(set: &PullSet, scatter: &Scatter, plan: &Plan) -> Result<Outcome, 
     let (all, after) = select(set, plan)?;
     let data = all.without(|i| after[i]);
     let levels = progress(plan, all.spots.len()).levels();
-    let fitted = Fitted::new(&data, scatter)
-        .ok_or_else(|| CompareError::NoPull { build: plan.b.clone() })?;
-    Ok(fitted.outcome(levels, plan.margin))
+    let asked = asked(&data, scatter, levels, plan.margin);
+    asked.map(|(outcome, _)| outcome).ok_or_else(|| cannot(plan, &data))
+}
+
+/// Why B cannot be told from the levels.
+fn cannot(plan: &Plan, data: &Data) -> CompareError {
+    let (a, b) = (plan.a.clone(), plan.b.clone());
+    match data.counts() {
+        (0, _) => CompareError::NoPull { build: a },
+        (_, 0) => CompareError::NoPull { build: b },
+        _ => CompareError::Apart { a, b },
+    }
 }
 
 fn progress(plan: &Plan, pulls: usize) -> Progress {
@@ -223,147 +228,4 @@ fn left_out(data: &Data, scatter: &Scatter, levels: Levels, margin: Margin) -> V
             Some(LeftOut { label, average: outcome.average, verdict: outcome.verdict })
         })
         .collect()
-}
-
-/// The model with the weights it came to.
-struct Fitted<'a> {
-    data: &'a Data,
-    model: Model<'a>,
-    residuals: DMatrix<f64>,
-    /// Moderated pull variance at each speed.
-    variances: Vec<f64>,
-    mean_variance: f64,
-    weighted: Weighted,
-    /// Mean over the range, one a pull.
-    means: DVector<f64>,
-    average_variance: f64,
-}
-
-impl<'a> Fitted<'a> {
-    fn new(data: &'a Data, scatter: &'a Scatter) -> Option<Self> {
-        let model = Model::new(&data.spots, scatter, &data.speeds_rpm);
-        let residuals = model.residuals(&data.y);
-        let nu = model.within_dof();
-        let variances: Vec<f64> = data
-            .speeds_rpm
-            .iter()
-            .zip(residuals.column_iter())
-            .map(|(rpm, e)| crate::moderate::moderated(model.prior(*rpm), e.norm_squared(), nu))
-            .collect();
-        let mean_variance = variances.iter().sum::<f64>() / variances.len() as f64;
-        let weighted = model.weigh(mean_variance, None)?;
-        let means = data.y.column_mean();
-        let average_variance = model.pull_variance(model.mean_prior(), &means);
-        Some(Self {
-            data,
-            model,
-            residuals,
-            variances,
-            mean_variance,
-            weighted,
-            means,
-            average_variance,
-        })
-    }
-
-    fn outcome(&self, levels: Levels, margin: Margin) -> Outcome {
-        let average = self.model.estimate(&self.weighted, &self.means, self.average_variance, None);
-        let interval = average.interval(levels.average);
-        let interval_90 = average.interval(0.10);
-        let band = self.band(levels.band);
-        let pulls = self.data.counts();
-        let verdict = verdict(&Evidence {
-            delta: average.delta,
-            interval,
-            interval_90,
-            band: &band,
-            margin,
-            one_pull_a_side: pulls == (1, 1),
-        });
-        Outcome { verdict, average, interval, interval_90, band, pulls }
-    }
-
-    fn band(&self, level: f64) -> Band {
-        let delta = self.data.y.tr_mul(&self.weighted.a);
-        let at = |(rpm, v): (&f64, &f64)| self.model.at_speed(&self.weighted, *rpm, *v);
-        let (u, mut dofs): (Vec<f64>, Vec<f64>) =
-            self.data.speeds_rpm.iter().zip(&self.variances).map(at).unzip();
-        dofs.sort_by(f64::total_cmp);
-        let dof = dofs[dofs.len() / 2];
-        let resels = self.resels();
-        let critical = critical_value(level, dof, resels, u.len());
-        Band {
-            speeds_rpm: self.data.speeds_rpm.clone(),
-            delta: delta.iter().copied().collect(),
-            half_width: u.iter().map(|u| u * critical).collect(),
-            critical,
-            dof,
-            resels,
-        }
-    }
-
-    fn span_rpm(&self) -> f64 {
-        self.data.speeds_rpm[self.data.speeds_rpm.len() - 1] - self.data.speeds_rpm[0]
-    }
-
-    fn resels(&self) -> f64 {
-        let nu = self.model.within_dof();
-        let own = (nu >= ROUGH_DOF).then(|| resels(&self.residuals));
-        let told = self.model.resels_per_1000_rpm.map(|r| r * self.span_rpm() / 1000.0);
-        let few = || told.unwrap_or_else(|| own.unwrap_or(0.0).max(USUAL_RESELS));
-        own.filter(|_| nu >= RESELS_DOF).unwrap_or_else(few).max(LEAST_RESELS)
-    }
-
-    fn peak(&self) -> Estimate {
-        let step = self.data.speeds_rpm[1] - self.data.speeds_rpm[0];
-        let window = ((PEAK_RPM / step).round() as usize + 1).min(self.data.speeds_rpm.len());
-        let largest = |row: usize| {
-            let y: Vec<f64> = self.data.y.row(row).iter().copied().collect();
-            let means = y.windows(window).map(|w| w.iter().sum::<f64>() / window as f64);
-            means.fold(f64::NEG_INFINITY, f64::max)
-        };
-        let peaks = DVector::from_fn(self.data.spots.len(), |i, _| largest(i));
-        let variance = self.model.pull_variance(self.model.mean_prior(), &peaks);
-        self.model.estimate(&self.weighted, &peaks, variance, None)
-    }
-
-    fn tipping(&self, level: f64, outcome: &Outcome) -> Option<f64> {
-        let excludes = |sd: f64| -> Option<bool> {
-            let refit = Some(sd * sd);
-            let weighted = self.model.weigh(self.mean_variance, refit)?;
-            let e = self.model.estimate(&weighted, &self.means, self.average_variance, refit);
-            Some(e.interval(level).excludes_zero())
-        };
-        if !outcome.interval.excludes_zero() || excludes(LARGEST_TIPPING)? {
-            return None;
-        }
-        let (mut low, mut high) = (0.0, LARGEST_TIPPING);
-        for _ in 0..24 {
-            let middle = 0.5 * (low + high);
-            if excludes(middle)? { low = middle } else { high = middle }
-        }
-        Some(0.5 * (low + high))
-    }
-
-    /// Pull variance seen, mean over the range.
-    fn seen(&self) -> Option<f64> {
-        let nu = self.model.within_dof();
-        let mean = self.residuals.norm_squared() / self.residuals.ncols() as f64;
-        (nu >= 1.0).then(|| mean / nu)
-    }
-
-    fn known_by_now(&self, scatter: &Scatter) -> Scatter {
-        let variance = Profile::flat(self.average_variance);
-        let dof = scatter.pull.dof + self.model.within_dof();
-        Scatter { pull: Known { variance, dof, ..scatter.pull.clone() }, ..scatter.clone() }
-    }
-
-    fn for_history(&self) -> Option<SessionScatter> {
-        let nu = self.model.within_dof();
-        let per_1000 = || 1000.0 * resels(&self.residuals) / self.span_rpm();
-        let resels_per_1000_rpm = (nu >= RESELS_DOF).then(per_1000);
-        (nu >= 1.0).then(|| {
-            crate::session::scatter(&self.data.speeds_rpm, &self.residuals, nu, resels_per_1000_rpm)
-        })
-    }
 }

@@ -5,7 +5,8 @@ use crate::design::{Columns, Spot, columns};
 use crate::estimate::{Estimate, satterthwaite};
 use crate::moderate::{LEAST_DOF, Prior, moderated};
 use crate::scatter::{Known, Origin, Scatter};
-use nalgebra::{DMatrix, DVector};
+use crate::tried::Mode;
+use nalgebra::{DMatrix, DVector, DVectorView};
 
 /// What moves a pull besides the change under test.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -50,11 +51,20 @@ struct Random<'a> {
     z: DMatrix<f64>,
 }
 
-/// Model of one set.
+/// Pulls of one mode.
+pub(crate) struct OfMode<'a> {
+    known: &'a Known,
+    pub mode: Mode,
+    pub rows: Vec<usize>,
+    /// Degrees of freedom the pulls themselves give their scatter.
+    pub dof: f64,
+}
+
+/// Model of one set. Variances of the pulls by themselves come one a mode, in the order of `modes`.
 pub(crate) struct Model<'a> {
     columns: Columns,
     random: Vec<Random<'a>>,
-    pull: &'a Known,
+    pub modes: Vec<OfMode<'a>>,
     speeds_rpm: &'a [f64],
     within: Vec<DVector<f64>>,
     pub resels_per_1000_rpm: Option<f64>,
@@ -84,14 +94,22 @@ impl<'a> Model<'a> {
         .filter(|(.., z)| z.iter().any(|v| *v != 0.0))
         .map(|(source, known, z)| Random { source, known, variance: mean(known), z: z.clone() })
         .collect();
-        let within = covariance::basis(&columns.within);
+        let mut within = Vec::new();
+        let mut modes = Vec::new();
+        for mode in &columns.within {
+            let basis = covariance::basis(&mode.columns);
+            let dof = (mode.rows.len() - basis.len()) as f64;
+            let known = scatter.pulls(mode.mode);
+            modes.push(OfMode { known, mode: mode.mode, rows: mode.rows.clone(), dof });
+            within.extend(basis);
+        }
         let resels_per_1000_rpm = scatter.resels_per_1000_rpm;
-        Self { columns, random, pull: &scatter.pull, speeds_rpm, within, resels_per_1000_rpm }
+        Self { columns, random, modes, speeds_rpm, within, resels_per_1000_rpm }
     }
 
-    /// Degrees of freedom the pulls themselves give their scatter.
+    /// Degrees of freedom the pulls themselves give their scatter, of all modes together.
     pub fn within_dof(&self) -> f64 {
-        (self.columns.fixed.nrows() - self.within.len()) as f64
+        self.modes.iter().map(|m| m.dof).sum()
     }
 
     /// Residuals beside refits (and drift where the pulls allow), one column a speed.
@@ -104,26 +122,58 @@ impl<'a> Model<'a> {
         e
     }
 
-    /// Pull variance expected before the session, at each speed.
-    pub fn prior(&self, speed_rpm: f64) -> Prior {
-        Prior { variance: self.pull.variance.at(speed_rpm), dof: self.pull.dof }
+    /// Pull variances at one speed: what was expected of it held against the residuals there.
+    pub fn at_speed_moderated(&self, speed_rpm: f64, residuals: DVectorView<f64>) -> Vec<f64> {
+        let one = |m: &OfMode| {
+            let prior = Prior { variance: m.known.variance.at(speed_rpm), dof: m.known.dof };
+            moderated(prior, m.squares(residuals), m.dof)
+        };
+        self.modes.iter().map(one).collect()
     }
 
-    /// Pull variance expected before the session, mean over the range.
-    pub fn mean_prior(&self) -> Prior {
-        Prior { variance: mean_over(self.speeds_rpm, self.pull), dof: self.pull.dof.max(LEAST_DOF) }
+    /// Pull variances expected before the session, mean over the range.
+    pub fn expected(&self) -> Vec<f64> {
+        self.modes.iter().map(|m| mean_over(self.speeds_rpm, m.known)).collect()
     }
 
-    /// Weights for a pull variance; `refit` replaces the variance of refitting.
-    pub fn weigh(&self, pull_variance: f64, refit: Option<f64>) -> Option<Weighted> {
+    /// Pull variances of one figure per pull.
+    pub fn moderated(&self, y: &DVector<f64>) -> Vec<f64> {
+        let squares = self.sums_of_squares(y);
+        let one = |(m, squares): (&OfMode, f64)| {
+            let dof = m.known.dof.max(LEAST_DOF);
+            moderated(Prior { variance: mean_over(self.speeds_rpm, m.known), dof }, squares, m.dof)
+        };
+        self.modes.iter().zip(squares).map(one).collect()
+    }
+
+    /// Sums of squares of one figure per pull beside refits (and drift where the pulls allow).
+    pub fn sums_of_squares(&self, y: &DVector<f64>) -> Vec<f64> {
+        let mut e = y.clone();
+        for q in &self.within {
+            let along = q.dot(&e);
+            e.axpy(-along, q, 1.0);
+        }
+        self.modes.iter().map(|m| m.squares(e.as_view())).collect()
+    }
+
+    /// Weights for these pull variances; `refit` replaces the variance of refitting.
+    pub fn weigh(&self, pulls: &[f64], refit: Option<f64>) -> Option<Weighted> {
         let variance = |r: &Random| match (r.source, refit) {
             (Source::Refit, Some(v)) => v,
             _ => r.variance,
         };
         let random: Vec<_> = self.random.iter().map(|r| (variance(r), &r.z)).collect();
-        let a = covariance::weights(&self.columns.fixed, pull_variance, &random)?;
+        let mut diagonal = DVector::zeros(self.columns.fixed.nrows());
+        for (mode, variance) in self.modes.iter().zip(pulls) {
+            mode.rows.iter().for_each(|&i| diagonal[i] = *variance);
+        }
+        Some(self.weighted(covariance::weights(&self.columns.fixed, &diagonal, &random)?))
+    }
+
+    /// Weights with what each random column makes of them.
+    pub fn weighted(&self, a: DVector<f64>) -> Weighted {
         let q = self.random.iter().map(|r| (r.z.tr_mul(&a)).norm_squared()).collect();
-        Some(Weighted { a, q })
+        Weighted { a, q }
     }
 
     /// Difference of one figure per pull.
@@ -131,10 +181,10 @@ impl<'a> Model<'a> {
         &self,
         w: &Weighted,
         y: &DVector<f64>,
-        pull_variance: f64,
+        pulls: &[f64],
         refit: Option<f64>,
     ) -> Estimate {
-        let parts = self.parts(w, pull_variance, |r| match (r.source, refit) {
+        let parts = self.parts(w, pulls, |r| match (r.source, refit) {
             (Source::Refit, Some(v)) => v,
             _ => r.variance,
         });
@@ -143,30 +193,27 @@ impl<'a> Model<'a> {
     }
 
     /// Uncertainty at one speed: (u, degrees of freedom).
-    pub fn at_speed(&self, w: &Weighted, speed_rpm: f64, pull_variance: f64) -> (f64, f64) {
-        let parts = self.parts(w, pull_variance, |r| r.known.variance.at(speed_rpm));
+    pub fn at_speed(&self, w: &Weighted, speed_rpm: f64, pulls: &[f64]) -> (f64, f64) {
+        let parts = self.parts(w, pulls, |r| r.known.variance.at(speed_rpm));
         let (u2, dof) = satterthwaite(parts.into_iter());
         (u2.sqrt(), dof)
     }
 
-    /// Pull scatter seen in `y` held against the prior.
-    pub fn pull_variance(&self, prior: Prior, y: &DVector<f64>) -> f64 {
-        moderated(prior, covariance::residual(&self.within, y).norm_squared(), self.within_dof())
-    }
-
-    /// Every source with its part of u².
-    pub fn table(&self, w: &Weighted, pull_variance: f64) -> Vec<Component> {
-        let parts = self.parts(w, pull_variance, |r| r.variance);
+    /// Every source with its part of u². Pulls of both modes make one.
+    pub fn table(&self, w: &Weighted, pulls: &[f64]) -> Vec<Component> {
+        let parts = self.parts(w, pulls, |r| r.variance);
         let u2: f64 = parts.iter().map(|p| p.0).sum();
         let share = |part: f64| if u2 > 0.0 { part / u2 } else { 0.0 };
+        let (own, rest) = parts.split_at(self.modes.len());
+        let (sum, dof) = satterthwaite(own.iter().copied());
         let pull = Component {
             source: Source::Pull,
-            variance: pull_variance,
-            dof: parts[0].1,
-            origin: self.pull.origin,
-            share: share(parts[0].0),
+            variance: sum / w.a.norm_squared(),
+            dof,
+            origin: self.modes[0].known.origin,
+            share: share(sum),
         };
-        let rest = self.random.iter().zip(&parts[1..]).map(|(r, part)| Component {
+        let rest = self.random.iter().zip(rest).map(|(r, part)| Component {
             source: r.source,
             variance: r.variance,
             dof: r.known.dof,
@@ -176,15 +223,26 @@ impl<'a> Model<'a> {
         std::iter::once(pull).chain(rest).collect()
     }
 
+    /// Parts of u² with their degrees of freedom: pulls of each mode, then the random columns.
     fn parts(
         &self,
         w: &Weighted,
-        pull_variance: f64,
+        pulls: &[f64],
         variance: impl Fn(&Random) -> f64,
     ) -> Vec<(f64, f64)> {
-        let pull = (pull_variance * w.a.norm_squared(), self.pull.dof + self.within_dof());
+        let own = self.modes.iter().zip(pulls).map(|(m, v)| {
+            let squares: f64 = m.rows.iter().map(|&i| w.a[i] * w.a[i]).sum();
+            (v * squares, m.known.dof + m.dof)
+        });
         let rest = self.random.iter().zip(&w.q).map(|(r, q)| (variance(r) * q, r.known.dof));
-        std::iter::once(pull).chain(rest).collect()
+        own.chain(rest).collect()
+    }
+}
+
+impl OfMode<'_> {
+    /// Sum of squares of the rows of this mode.
+    pub fn squares(&self, e: DVectorView<f64>) -> f64 {
+        self.rows.iter().map(|&i| e[i] * e[i]).sum()
     }
 }
 

@@ -1,18 +1,18 @@
 //! Covariance of the pulls and the weights of the best unbiased difference.
 //!
-//! y = X β + noise, V = s_r² I + Σ s_c² Z_c Z_cᵀ. The difference is a linear combination aᵀy with
+//! y = X β + noise, V = diag(s_r²) + Σ s_c² Z_c Z_cᵀ. The difference is a linear combination aᵀy with
 //! a the row of B in (Xᵀ V⁻¹ X)⁻¹ Xᵀ V⁻¹ (generalised least squares; Aitken 1936, from memory).
 
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 /// Weights of the last column of `fixed`; `None` when it cannot be told from the other columns.
+/// `pulls` holds the variance of each pull by itself.
 pub(crate) fn weights(
     fixed: &DMatrix<f64>,
-    pull_variance: f64,
+    pulls: &DVector<f64>,
     random: &[(f64, &DMatrix<f64>)],
 ) -> Option<DVector<f64>> {
-    let n = fixed.nrows();
-    let mut v = DMatrix::<f64>::identity(n, n) * pull_variance;
+    let mut v = DMatrix::from_diagonal(pulls);
     for (variance, z) in random {
         v.gemm(*variance, z, &z.transpose(), 1.0);
     }
@@ -54,16 +54,6 @@ pub(crate) fn basis(m: &DMatrix<f64>) -> Vec<DVector<f64>> {
     kept
 }
 
-/// What is left of `y` beside the span of an orthonormal `basis`.
-pub(crate) fn residual(basis: &[DVector<f64>], y: &DVector<f64>) -> DVector<f64> {
-    let mut e = y.clone();
-    for q in basis {
-        let along = q.dot(&e);
-        e.axpy(-along, q, 1.0);
-    }
-    e
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -73,10 +63,11 @@ mod tests {
     fn without_random_columns_it_is_the_difference_of_means() {
         let b = [0.0, 1.0, 1.0, 0.0, 0.0];
         let x = DMatrix::from_fn(5, 2, |i, j| if j == 0 { 1.0 } else { b[i] });
-        let a = weights(&x, 1.0, &[]).unwrap();
+        let a = weights(&x, &DVector::from_element(5, 1.0), &[]).unwrap();
         for (a, b) in a.iter().zip(b) {
             assert!((a - if b == 1.0 { 0.5 } else { -1.0 / 3.0 }).abs() < 1e-14);
         }
-        assert!(weights(&DMatrix::from_element(5, 2, 1.0), 1.0, &[]).is_none());
+        let alike = DMatrix::from_element(5, 2, 1.0);
+        assert!(weights(&alike, &DVector::from_element(5, 1.0), &[]).is_none());
     }
 }

@@ -1,5 +1,6 @@
 //! Fixed and random columns of a set of pulls.
 
+use crate::tried::Mode;
 use nalgebra::DMatrix;
 
 /// What the design needs to know of one pull.
@@ -9,11 +10,21 @@ pub(crate) struct Spot {
     pub dyno: usize,
     pub session: u32,
     pub block: u32,
-    pub steady: bool,
+    pub mode: Mode,
     pub order: f64,
     pub pulls_since_stop: f64,
     pub ln_correction: f64,
     pub oil_celsius: Option<f64>,
+}
+
+/// Pulls of one mode, and the columns their scatter is measured beside: refits, then drift of each
+/// session where three pulls are left for it. Sweeps and held speeds read differently and scatter
+/// each in their own way, so neither is measured beside the other.
+#[derive(Debug, Clone)]
+pub(crate) struct Within {
+    pub mode: Mode,
+    pub rows: Vec<usize>,
+    pub columns: DMatrix<f64>,
 }
 
 /// Columns of the model.
@@ -21,8 +32,8 @@ pub(crate) struct Spot {
 pub(crate) struct Columns {
     /// Levels (one per dyno and mode), then B.
     pub fixed: DMatrix<f64>,
-    /// Refits, then drift of each session: what pull scatter is measured beside.
-    pub within: DMatrix<f64>,
+    /// What pull scatter is measured beside, for each mode that there is.
+    pub within: Vec<Within>,
     pub block: DMatrix<f64>,
     pub session: DMatrix<f64>,
     pub slope: DMatrix<f64>,
@@ -45,10 +56,10 @@ pub(crate) fn columns(spots: &[Spot]) -> Columns {
     });
     let slope = per_session(&sessions, &centred(&sessions, spots, |s| s.order));
     let within =
-        if spots.len() >= blocks.ncols() + 3 { join(&blocks, &slope) } else { blocks.clone() };
+        [Mode::Sweep, Mode::Steady].into_iter().filter_map(|m| within(spots, &blocks, &slope, m));
     Columns {
         fixed: fixed(spots, if shared { Some(&dynos) } else { None }),
-        within,
+        within: within.collect(),
         slope,
         warm_up: per_session(
             &sessions,
@@ -60,6 +71,24 @@ pub(crate) fn columns(spots: &[Spot]) -> Columns {
         block: blocks,
         session: sessions,
     }
+}
+
+fn within(
+    spots: &[Spot],
+    blocks: &DMatrix<f64>,
+    slope: &DMatrix<f64>,
+    mode: Mode,
+) -> Option<Within> {
+    let rows: Vec<usize> = (0..spots.len()).filter(|&i| spots[i].mode == mode).collect();
+    let of_mode = |m: &DMatrix<f64>| {
+        let here = |i: usize| f64::from(u8::from(spots[i].mode == mode));
+        DMatrix::from_fn(m.nrows(), m.ncols(), |i, j| m[(i, j)] * here(i))
+    };
+    let blocks = of_mode(blocks);
+    let fits = blocks.column_iter().filter(|c| c.iter().any(|v| *v != 0.0)).count();
+    let columns =
+        if rows.len() >= fits + 3 { join(&blocks, &of_mode(slope)) } else { blocks.clone() };
+    (!rows.is_empty()).then_some(Within { mode, rows, columns })
 }
 
 /// One column per group of equal keys.
@@ -84,8 +113,11 @@ fn fixed(spots: &[Spot], dynos: Option<&DMatrix<f64>>) -> DMatrix<f64> {
         Some(dynos) => dynos.clone(),
         None => DMatrix::from_element(n, 1, 1.0),
     };
-    if spots.iter().any(|s| s.steady) && spots.iter().any(|s| !s.steady) {
-        x = join(&x, &DMatrix::from_fn(n, 1, |i, _| f64::from(u8::from(spots[i].steady))));
+    if spots.iter().any(|s| s.mode != spots[0].mode) {
+        x = join(
+            &x,
+            &DMatrix::from_fn(n, 1, |i, _| f64::from(u8::from(spots[i].mode == Mode::Steady))),
+        );
     }
     join(&x, &DMatrix::from_fn(n, 1, |i, _| f64::from(u8::from(spots[i].b))))
 }

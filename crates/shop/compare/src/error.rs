@@ -9,6 +9,17 @@ pub enum CompareError {
         /// The build.
         build: String,
     },
+    /// What sets B apart sets other things apart too, such as the mode.
+    #[error(
+        "'{a}' and '{b}' were run in different ways only (one swept and one held at steps, or the \
+         like): the builds cannot be told from the way of running; run both the same way once"
+    )]
+    Apart {
+        /// The yardstick.
+        a: String,
+        /// The build held against it.
+        b: String,
+    },
     /// Grid and torque do not fit together.
     #[error("pull '{label}': {found} torque values for {expected} speeds; give one a speed")]
     Length {

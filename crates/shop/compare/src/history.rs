@@ -63,12 +63,15 @@ impl History {
 
     /// Scatter to compare with: the assumed one, moved by what was seen.
     ///
-    /// Pull scatter: per band by the moments of [`prior_of`] from three sessions on; before that
+    /// Scatter of the pulls of its mode: per band by the moments of [`prior_of`] from three sessions on; before that
     /// the sessions are averaged with the assumption at four degrees of freedom. Every other source:
     /// (4 s_assumed² + ν max(0, s²))/(4 + ν).
     pub fn scatter(&self, dyno: DynoKind, change: Change) -> Scatter {
         let mut scatter = Scatter::assumed(dyno, change);
-        scatter.pull = self.pull(&scatter.pull);
+        match self.key.mode {
+            Mode::Sweep => scatter.pull = self.pull(&scatter.pull),
+            Mode::Steady => scatter.steady = self.pull(&scatter.steady),
+        }
         scatter.resels_per_1000_rpm = self.resels_per_1000_rpm();
         for source in [Source::Refit, Source::Session, Source::Slope, Source::WarmUp, Source::Dyno]
         {

@@ -7,6 +7,7 @@ use crate::order::Order;
 use crate::power::{chance_of_equivalence, chance_of_real};
 use crate::scatter::{Change, Scatter};
 use crate::student;
+use crate::tried::Mode;
 use crate::verdict::Margin;
 
 /// Orders offered, fewest pulls first.
@@ -71,10 +72,10 @@ fn weigh(order: &Order, scatter: &Scatter, worth: Margin, gain: f64) -> Option<D
     let spots = spots(order, scatter.change);
     let speeds = [4000.0];
     let model = Model::new(&spots, scatter, &speeds);
-    let variance = model.mean_prior().variance;
-    let weighted = model.weigh(variance, None)?;
+    let variance = model.expected();
+    let weighted = model.weigh(&variance, None)?;
     let nothing = nalgebra::DVector::zeros(spots.len());
-    let estimate = model.estimate(&weighted, &nothing, variance, None);
+    let estimate = model.estimate(&weighted, &nothing, &variance, None);
     let (u, dof) = (estimate.standard, estimate.dof);
     let single = order.pulls().len() == 2;
     Some(Design {
@@ -99,7 +100,7 @@ pub(crate) fn spots(order: &Order, change: Change) -> Vec<Spot> {
                 dyno: 0,
                 session: 0,
                 block: blocks[i],
-                steady: false,
+                mode: Mode::Sweep,
                 order: i as f64,
                 pulls_since_stop: since,
                 ln_correction: 0.0,
@@ -135,8 +136,8 @@ mod tests {
                 let model = Model::new(&spots, &scatter, &[4000.0]);
                 let nu = model.within_dof();
                 let v = (4.0 * 0.5_f64.powi(2) + nu * 0.35_f64.powi(2)) / (4.0 + nu) * 1e-4;
-                let w = model.weigh(v, None).unwrap();
-                let e = model.estimate(&w, &DVector::zeros(spots.len()), v, None);
+                let w = model.weigh(&[v], None).unwrap();
+                let e = model.estimate(&w, &DVector::zeros(spots.len()), &[v], None);
                 let half = 100.0 * e.half_width(0.03).0;
                 assert!((half - printed).abs() <= 0.06, "{text} {change:?}: {half}, {printed}");
             }

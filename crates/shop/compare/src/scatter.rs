@@ -1,6 +1,7 @@
 //! What is known, or assumed, of everything that moves a pull besides the change under test.
 
 use crate::moderate::LEAST_DOF;
+use crate::tried::Mode;
 
 /// Width of the speed bands that scatter is kept in, rpm.
 pub(crate) const BAND_RPM: f64 = 250.0;
@@ -101,8 +102,10 @@ impl Known {
 pub struct Scatter {
     /// Kind of change that `refit` stands for.
     pub change: Change,
-    /// Pull to pull, nothing touched.
+    /// Sweep to sweep, nothing touched.
     pub pull: Known,
+    /// The same of runs held at steps of speed.
+    pub steady: Known,
     /// Taking the parts off and putting them on again.
     pub refit: Known,
     /// Another session.
@@ -122,6 +125,14 @@ pub struct Scatter {
 }
 
 impl Scatter {
+    /// Scatter of the pulls of a mode.
+    pub fn pulls(&self, mode: Mode) -> &Known {
+        match mode {
+            Mode::Sweep => &self.pull,
+            Mode::Steady => &self.steady,
+        }
+    }
+
     /// The shipped defaults: assumed, no source, four degrees of freedom each.
     pub fn assumed(dyno: DynoKind, change: Change) -> Self {
         let (pull, session) = match dyno {
@@ -137,6 +148,7 @@ impl Scatter {
         Self {
             change,
             pull: Known::assumed_per_cent(pull),
+            steady: Known::assumed_per_cent(pull),
             refit: Known::assumed_per_cent(refit),
             session: Known::assumed_per_cent(session),
             slope: Known::assumed_per_cent(0.1),

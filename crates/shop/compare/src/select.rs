@@ -92,7 +92,7 @@ fn spot(pull: &Tried, dyno: usize, b: bool) -> Spot {
         dyno,
         session: pull.session,
         block: pull.block,
-        steady: pull.mode == Mode::Steady,
+        mode: pull.mode,
         order: pull.order,
         pulls_since_stop: pull.pulls_since_stop,
         ln_correction: pull.ln_correction,

@@ -41,14 +41,14 @@ struct Fit {
 }
 
 /// Variance of refitting from builds fitted more than once in a session: variance of the refits'
-/// means less what pulls make of it (one-way random effects by moments). Drift goes into it.
+/// means less what pulls make of it (one-way random effects by moments; ISO 5725-2, 7.4). Drift goes
+/// into it. `pull_variance` is that of the same `means`.
 pub(crate) fn refit_spread(
     data: &Data,
     change: Change,
-    pull_variance: Option<f64>,
+    pull_variance: f64,
     means: &DVector<f64>,
 ) -> Option<Spread> {
-    let pull_variance = pull_variance?;
     let mut fits: Vec<Fit> = Vec::new();
     for (spot, y) in data.spots.iter().zip(means.iter()) {
         let group = (spot.b, spot.dyno, spot.session);

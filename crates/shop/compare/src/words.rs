@@ -9,6 +9,7 @@ use crate::verdict::{Direction, Verdict, Worth};
 /// Sentences in the order they should be read; the first one is the headline.
 pub fn sentences(c: &Comparison) -> Vec<String> {
     let mut out = vec![headline(c)];
+    out.extend(by_mode(c));
     out.extend(set_aside(c));
     out.extend(stretches(&c.outcome));
     out.extend(footing(c));
@@ -81,6 +82,26 @@ fn headline(c: &Comparison) -> String {
         c.outcome.pulls.0,
         c.outcome.pulls.1
     )
+}
+
+/// Sweeps and held speeds beside each other.
+fn by_mode(c: &Comparison) -> Option<String> {
+    let modes = c.by_mode.as_ref()?;
+    let one = |o: &Outcome| format!("{}, {}", answer(o).to_lowercase(), numbers(c, o));
+    Some(if modes.agrees() {
+        format!(
+            "Sweeps alone say {}, held speeds alone {}: they agree and are taken together.",
+            sign(modes.sweep.average.delta),
+            sign(modes.steady.average.delta)
+        )
+    } else {
+        format!(
+            "Sweeps and held speeds do not agree and are not taken together; above stand those run \
+             first. Sweeps: {}. Held speeds: {}.",
+            one(&modes.sweep),
+            one(&modes.steady)
+        )
+    })
 }
 
 fn set_aside(c: &Comparison) -> Option<String> {

@@ -26,9 +26,10 @@ pub fn kept_text(scatter: &Scatter) -> String {
     document.to_string()
 }
 
-fn parts(scatter: &Scatter) -> [(&'static str, &Known); 8] {
+fn parts(scatter: &Scatter) -> [(&'static str, &Known); 9] {
     [
         ("pull", &scatter.pull),
+        ("steady", &scatter.steady),
         ("refit", &scatter.refit),
         ("session", &scatter.session),
         ("drift", &scatter.slope),
@@ -68,12 +69,14 @@ pub fn load_kept(entry: &str, loader: &dyn Loader) -> Loaded<Scatter> {
 
 fn scatter(form: &mut Form, entry: &Entry) -> Option<Scatter> {
     let mut known = |word: &str| known(form, entry.table(word)?, word);
-    let (pull, refit, session) = (known("pull"), known("refit"), known("session"));
+    let (pull, steady) = (known("pull"), known("steady"));
+    let (refit, session) = (known("refit"), known("session"));
     let (slope, warm_up, dyno) = (known("drift"), known("warm-up"), known("dyno"));
     let (correction, oil) = (known("correction"), known("oil"));
     Some(Scatter {
         change: entry.choice("change", &CHANGES)?,
         pull: pull?,
+        steady: steady?,
         refit: refit?,
         session: session?,
         slope: slope?,

@@ -9,7 +9,7 @@ use crate::manner::{Form, Manner};
 use crate::text::{counted, csv_row};
 use serde_json::{Value as Json, json};
 use shortblock_compare::{
-    Advice, Change, Design, DynoKind, HistoryKey, Margin, Order, Scatter, plan_test,
+    Advice, Change, Design, DynoKind, HistoryKey, Margin, Mode, Order, Scatter, plan_test,
 };
 use shortblock_session::load_dyno;
 use shortblock_sheets::Table;
@@ -68,13 +68,14 @@ fn recorded(
     let Some(key) = dyno.seen.iter().map(|seen| &seen.key).max_by_key(|key| count(key)) else {
         return Ok((dyno.kind, Scatter::assumed(dyno.kind, change), None));
     };
-    let scatter = dyno.history(key, None).scatter(dyno.kind, change);
+    let mut scatter = dyno.history(key, None).scatter(dyno.kind, change);
+    scatter.pull = scatter.pulls(key.mode).clone();
     let sessions = counted(count(key), "session");
-    Ok((
-        dyno.kind,
-        scatter,
-        Some(format!("{}, {sessions} at {} rpm/s", dyno.name, key.sweep_rate_rpm_s)),
-    ))
+    let how = match key.mode {
+        Mode::Sweep => format!("at {} rpm/s", key.sweep_rate_rpm_s),
+        Mode::Steady => "held at steps".to_owned(),
+    };
+    Ok((dyno.kind, scatter, Some(format!("{}, {sessions} {how}", dyno.name))))
 }
 
 /// A share of torque: "0.5 %".

@@ -1,6 +1,7 @@
 //! Whole-crate checks.
 
 mod characteristics;
+mod modes;
 mod questions;
 mod references;
 mod simulate;

@@ -7,7 +7,8 @@ use super::{Field, Kind};
 pub const KEPT: &[Field] = &[
     Field::new("change", Kind::Choice(CHANGE_WORDS), "Kind of change that refit stands for.")
         .needed(),
-    Field::new("pull", Kind::Table(KNOWN), "Pull to pull, nothing touched.").needed(),
+    Field::new("pull", Kind::Table(KNOWN), "Sweep to sweep, nothing touched.").needed(),
+    Field::new("steady", Kind::Table(KNOWN), "The same of runs held at steps of speed.").needed(),
     Field::new("refit", Kind::Table(KNOWN), "Taking parts off and putting them on.").needed(),
     Field::new("session", Kind::Table(KNOWN), "Another session.").needed(),
     Field::new("drift", Kind::Table(KNOWN), "Drift, per pull.").needed(),

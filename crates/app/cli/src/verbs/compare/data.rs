@@ -65,6 +65,11 @@ pub fn as_json(asked: &Asked, c: &Comparison, manner: &Manner) -> Json {
         "corrected": asked.corrected(),
         "answer": outcome(&c.outcome, c.levels.average),
         "with_set_aside": c.with_set_aside.as_ref().map(|o| outcome(o, c.levels.average)),
+        "by_mode": c.by_mode.as_ref().map(|m| json!({
+            "sweep": outcome(&m.sweep, c.levels.average),
+            "steady": outcome(&m.steady, c.levels.average),
+            "pooled": m.agrees(),
+        })),
         "worth_having": { "value": clean(100.0 * c.plan.margin.fraction()), "unit": "%" },
         "warnings": warnings(asked, c),
         "sentences": sentences(c),

@@ -220,7 +220,8 @@ fn foot(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
         false => "As read, not corrected.".to_owned(),
     };
     let (from, to) = comparison.used_range_rpm;
-    let scatter = match comparison.scatter.pull.origin {
+    let origin = comparison.components.first().map_or(Origin::Assumed, |part| part.origin);
+    let scatter = match origin {
         Origin::Assumed => {
             "the scatter is assumed, no source, where these pulls don't show it".to_owned()
         }

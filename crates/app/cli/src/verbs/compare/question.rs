@@ -33,8 +33,9 @@ pub struct Asked {
     pub plan: Plan,
     /// The scatter.
     pub scatter: Scatter,
-    /// Key of the dyno's history, where a session file names the dyno.
-    pub key: Option<HistoryKey>,
+    /// Keys of the dyno's history, one for each mode in the order they were run, where a session
+    /// file names the dyno.
+    pub keys: Vec<HistoryKey>,
     /// Pulls that are no sweep or step test of A or B, in words.
     pub left_out: Vec<String>,
 }
@@ -193,9 +194,9 @@ pub fn asked(args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
         extended: args.extended,
         margin,
     };
-    let key = history_key(&days, &chosen, &at_wheels);
-    let scatter = scatter(args, &days, key.as_ref());
-    Ok(Asked { days, chosen, at_wheels, plan, scatter, key, left_out })
+    let keys = history_keys(&days, &chosen, &at_wheels);
+    let scatter = scatter(args, &days, &keys);
+    Ok(Asked { days, chosen, at_wheels, plan, scatter, keys, left_out })
 }
 
 /// One day for each session folder; loose logs together make one more.
@@ -395,18 +396,33 @@ fn range(args: &Compare, days: &[Day]) -> Result<(f64, f64), Failure> {
     Ok(declared.map_or((0.0, 1.0e5), |(from, to)| (from / RPM, to / RPM)))
 }
 
-/// Dyno, mode, rate and torque band that the scatter of these pulls belongs to.
-fn history_key(
+/// What the scatter of these pulls belongs to: one key for each mode.
+fn history_keys(
     days: &[Day],
     chosen: &[(usize, usize, String)],
     at_wheels: &[Option<Vec<f64>>],
+) -> Vec<HistoryKey> {
+    let mut keys: Vec<HistoryKey> = Vec::new();
+    let of = chosen.iter().zip(at_wheels);
+    for key in of.filter_map(|((day, place, _), w)| history_key(days, *day, *place, w.as_deref())) {
+        if !keys.iter().any(|k| k.mode == key.mode) {
+            keys.push(key);
+        }
+    }
+    keys
+}
+
+/// Dyno, mode, rate and torque band that the scatter of a pull belongs to.
+fn history_key(
+    days: &[Day],
+    day: usize,
+    place: usize,
+    at_wheels: Option<&[f64]>,
 ) -> Option<HistoryKey> {
-    let (day, place, _) = chosen.first()?;
-    let dyno = days[*day].session.as_ref()?.dyno.as_ref()?;
-    let pull = days[*day].pull(&days[*day].pulls[*place])?;
+    let dyno = days[day].session.as_ref()?.dyno.as_ref()?;
+    let pull = days[day].pull(&days[day].pulls[place])?;
     let steady = matches!(pull.stretch.kind, Kind::Steps | Kind::Table);
-    let planned = days[*day].limits.planned_rate.map(|rate| rate.value);
-    let at_wheels = at_wheels.first()?.as_deref();
+    let planned = days[day].limits.planned_rate.map(|rate| rate.value);
     // On a roller the rate follows from power unless somebody plans it.
     let own = pull.stretch.rate.filter(|_| at_wheels.is_none()).map(|rate| rate.mean.abs());
     let rate = planned.or(own).unwrap_or(0.0) / RPM;
@@ -423,7 +439,7 @@ fn history_key(
     })
 }
 
-fn scatter(args: &Compare, days: &[Day], key: Option<&HistoryKey>) -> Scatter {
+fn scatter(args: &Compare, days: &[Day], keys: &[HistoryKey]) -> Scatter {
     let session = days.iter().find_map(|day| day.session.as_ref());
     let declared = session.and_then(|s| s.change);
     let change = args
@@ -433,13 +449,20 @@ fn scatter(args: &Compare, days: &[Day], key: Option<&HistoryKey>) -> Scatter {
         .unwrap_or_else(|| change(crate::args::ChangeWord::BoltOn));
     let dyno = session.and_then(|s| s.dyno.as_ref());
     let of = dyno.map_or(kind(crate::args::DynoWord::Engine), |dyno| dyno.kind);
-    match (dyno, key) {
-        (Some(dyno), Some(key)) => {
-            let own = session.and_then(|s| s.name.as_deref());
-            dyno.history(key, own).scatter(of, change)
+    let (Some(dyno), Some(first)) = (dyno, keys.first()) else {
+        return Scatter::assumed(of, change);
+    };
+    let own = session.and_then(|s| s.name.as_deref());
+    let known = |key: &HistoryKey| dyno.history(key, own).scatter(of, change);
+    let mut scatter = known(first);
+    // Each mode has its own history of how its pulls repeat.
+    for key in &keys[1..] {
+        match key.mode {
+            Mode::Sweep => scatter.pull = known(key).pull,
+            Mode::Steady => scatter.steady = known(key).steady,
         }
-        _ => Scatter::assumed(of, change),
     }
+    scatter
 }
 
 /// Kind of dyno for words.

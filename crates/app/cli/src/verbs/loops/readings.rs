@@ -194,7 +194,8 @@ pub fn history(day: &Day, runs: &[Run], speed: f64) -> (Scatter, usize) {
     let keys = dyno.seen.iter().map(|seen| &seen.key).filter(fits);
     let Some(key) = keys.max_by_key(|key| key.torque_from_nm) else { return nothing };
     let change = shortblock_compare::Change::Setting;
-    let known = dyno.history(key, session.name.as_deref()).scatter(dyno.kind, change).pull;
+    let scatter = dyno.history(key, session.name.as_deref()).scatter(dyno.kind, change);
+    let known = scatter.pulls(mode);
     match known.origin {
         Origin::Assumed => nothing,
         Origin::History { sessions } => {

@@ -5,7 +5,7 @@ use super::{Cell, Dynos, SPEEDS, Truth, rpm};
 use shortblock_compare::*;
 
 /// What steady running scatters beside a sweep.
-const STEADY: f64 = 0.6;
+pub const STEADY: f64 = 0.6;
 
 /// One pull to be made.
 #[derive(Clone, Copy)]

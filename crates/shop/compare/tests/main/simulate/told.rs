@@ -1,6 +1,6 @@
 //! What the comparison is told of the scatter.
 
-use super::day::{pulled, unevenness};
+use super::day::{STEADY, pulled, unevenness};
 use super::noise::{Deviates, White};
 use super::{Cell, SPEEDS, Told, Truth, plan};
 use shortblock_compare::*;
@@ -39,6 +39,12 @@ fn right(cell: &Cell, white: &White, resels: f64, dof: usize, d: &mut Deviates) 
     scatter.session = known(d, t.session, 8);
     scatter.dyno = known(d, t.dyno, 8);
     scatter.resels_per_1000_rpm = Some(resels);
+    if t.steps {
+        let luck = d.chi2_over_dof(dof) / luck * STEADY * STEADY;
+        let quieter = scatter.pull.variance.variances().iter().map(|v| v * luck).collect();
+        let variance = Profile::bands(3000.0, quieter).unwrap();
+        scatter.steady = Known { variance, ..scatter.pull.clone() };
+    }
     scatter
 }
 
@@ -67,7 +73,7 @@ fn three_sessions(cell: &Cell, white: &White, d: &mut Deviates) -> Scatter {
     for _ in 0..3 {
         let set = pulled(&earlier, &order, white, d);
         let seen = compare(&set, &assumed, &plan(set.pulls.len())).unwrap();
-        history.sessions.extend(seen.for_history);
+        history.sessions.extend(seen.for_history.into_iter().map(|(_, scatter)| scatter));
         history.spreads.extend(seen.refit_spread);
     }
     history.scatter(DynoKind::Engine, cell.change)
