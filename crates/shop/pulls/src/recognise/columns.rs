@@ -8,6 +8,7 @@ use super::times;
 use crate::channel::Channel;
 use crate::log::{Column, Log};
 use crate::source::split;
+use shortblock_units::Quantity;
 use std::borrow::Cow;
 
 /// A column under examination.
@@ -26,6 +27,8 @@ pub(crate) struct Working<'a> {
     pub reasons: Vec<String>,
     /// True when a person said what it is.
     pub said: bool,
+    /// What is to be asked of it, unless other columns prove the answer.
+    pub question: Option<String>,
     /// Whether the unit was written beside the column, or said.
     pub unit_given: bool,
 }
@@ -103,6 +106,7 @@ pub(crate) fn examine<'a>(log: &'a Log, said: &[Said]) -> Vec<Working<'a>> {
                 confidence: Confidence::None,
                 reasons: Vec::new(),
                 said: false,
+                question: None,
                 unit_given: false,
             };
             let scale = part_scale(&mut found);
@@ -113,8 +117,34 @@ pub(crate) fn examine<'a>(log: &'a Log, said: &[Said]) -> Vec<Working<'a>> {
             take_scale(&mut found, scale);
             all.push(found);
         }
+        time_by_unit(&mut all, group);
     }
     all
+}
+
+/// Where no heading of a group names a time, the first column in a unit of time that only rises.
+fn time_by_unit(all: &mut [Working], group: usize) {
+    let mut own = all.iter_mut().filter(|found| found.group == group);
+    if own.by_ref().any(|found| found.channel == Some(Channel::Time)) {
+        return;
+    }
+    let rises = |found: &Working| {
+        let finite: Vec<f64> = found.values().iter().copied().filter(|v| v.is_finite()).collect();
+        let back = finite.windows(2).filter(|w| w[1] < w[0]).count();
+        finite.last() > finite.first() && 20 * back <= finite.len()
+    };
+    let in_time = |found: &&mut Working| {
+        let unit = &found.bare.1;
+        let fits = matches!(written(Channel::Time, unit), Written::Fits(..));
+        found.group == group && found.channel.is_none() && !found.said && fits && rises(found)
+    };
+    if let Some(found) = all.iter_mut().find(in_time) {
+        let unit = found.bare.1.clone();
+        found.channel = Some(Channel::Time);
+        found.confidence = Confidence::Likely;
+        found.because("it only rises, in a unit of time, and no other column is called one");
+        take_unit(found, Channel::Time, &unit);
+    }
 }
 
 /// Parts a scale from unit or heading.
@@ -166,6 +196,7 @@ fn take_written(found: &mut Working) {
         found.confidence = if name.plain { Confidence::Likely } else { Confidence::Guess };
         found.because(format!("\"{heading}\" names {} and its unit", name.channel.name()));
         take_unit(found, name.channel, if beside.is_empty() { unit } else { &beside });
+        found.question = two_units(name.channel, unit, &beside);
         return;
     }
     if beside.is_empty() && by_unit_alone(found, &heading) {
@@ -191,6 +222,18 @@ fn unit_in_heading(heading: &str) -> Option<(Named, &str)> {
         let (name, unit) = (named(&heading[..at])?, heading[at..].trim());
         matches!(written(name.channel, unit), Written::Fits(Scale::Unit(_), _))
             .then_some((name, unit))
+    })
+}
+
+/// What to ask where the heading ends in one unit and another stands beside it.
+fn two_units(channel: Channel, heading: &str, beside: &str) -> Option<String> {
+    let (Written::Fits(a, _), Written::Fits(b, _)) =
+        (written(channel, heading), written(channel, beside))
+    else {
+        return None;
+    };
+    (a != b).then(|| {
+        format!("the heading says {heading} and the unit beside it {beside}: which? It is read in {beside}")
     })
 }
 
@@ -231,6 +274,14 @@ fn take_unit(found: &mut Working, channel: Channel, text: &str) {
             found.because("its own scale is kept");
         }
         Written::Nothing => found.because("no unit stands beside it"),
+        // "Speed" alone is the engine's where it turns.
+        Written::Contradicts(Quantity::EngineSpeed)
+            if channel == Channel::RollerSpeed && !found.bare.0.trim().contains(' ') =>
+        {
+            found.channel = Some(Channel::EngineSpeed);
+            found.because("by its unit it is engine speed");
+            take_unit(found, Channel::EngineSpeed, text);
+        }
         Written::Contradicts(quantity) => found.drop_channel(format!(
             "its unit {} is of {}; kept as an unknown column",
             text.trim(),

@@ -46,6 +46,7 @@ pub fn recognise(log: &Log, said: &[Said]) -> Recognition {
         worked = proved::power(&mut all, speed, rpm, &mut doubts);
     }
     doubts.extend(settle::units(&mut all, pulling));
+    doubts.extend(all.iter().filter_map(questioned));
     one_column_a_channel(&mut all);
     let barometer = barometer(&all);
     doubts.extend(settle::datums(&mut all, stands, barometer));
@@ -59,6 +60,12 @@ pub fn recognise(log: &Log, said: &[Said]) -> Recognition {
         standing,
         recording,
     }
+}
+
+/// What a column asks by itself, where nothing proved the answer.
+fn questioned(found: &Working) -> Option<Doubt> {
+    let question = found.question.clone().filter(|_| found.confidence < Confidence::Proved)?;
+    Some(Doubt { heading: found.heading().to_owned(), question })
 }
 
 /// The column of engine speed that all else is measured by.

@@ -1,6 +1,7 @@
 //! Headings taken apart into plain words of the trade, and the channels these name.
 //!
-//! The words are common practice in English, German, French and Italian headings, no source.
+//! The words are common practice in English, German, French, Italian, Spanish, Swedish and Japanese
+//! headings, no source.
 
 use crate::channel::Channel;
 
@@ -17,14 +18,21 @@ pub(crate) struct Name {
 /// Spellings on the left, plain words on the right.
 const SPELLINGS: &[(&str, &[&str])] = &[
     ("t", &["time", "temperature", "letter"]),
-    ("time zeit temps tempo clock elapsed timestamp seconds secs", &["time"]),
-    ("rpm revs rev drehzahl regime giri nmot nm1 n1 tours", &["turns"]),
+    ("time zeit temps tempo tiempo tid tijd clock elapsed timestamp seconds secs", &["time"]),
+    ("uhrzeit heure hora 時間 時刻 経過時間", &["time"]),
+    ("rpm revs rev drehzahl regime regimen giri nmot nm1 n1 tours varvtal toerental", &["turns"]),
+    ("回転数 回転速度 エンジン回転数 エンジン回転速度 機関回転数", &["turns"]),
     ("n", &["turns", "letter"]),
     ("speed spd velocity vel geschwindigkeit vitesse velocita kmh kph mph", &["speed"]),
     ("engine eng motor moteur motore mot crank crankshaft kurbelwelle", &["engine"]),
-    ("torque tq trq drehmoment couple coppia md moment drehm", &["torque"]),
+    ("torque tq trq drehmoment couple coppia md moment drehm vridmoment koppel", &["torque"]),
+    ("トルク 軸トルク", &["torque"]),
     ("m", &["torque", "letter"]),
-    ("power pwr pow leistung puissance potenza hp bhp kw ps horsepower", &["power"]),
+    (
+        "power pwr pow leistung puissance potenza potencia effekt hp bhp kw ps horsepower",
+        &["power"],
+    ),
+    ("出力 軸出力 馬力", &["power"]),
     ("p", &["pressure", "power", "letter"]),
     ("corrected corr cor korr korrigiert corrige corretta normalised", &["corrected"]),
     ("sae stp std din iso ece", &["corrected", "standard"]),
@@ -44,6 +52,15 @@ const SPELLINGS: &[(&str, &[&str])] = &[
     ("sweep", &["sweep"]),
     ("throttle tps drosselklappe papillon farfalla thr pedal", &["throttle"]),
     ("position pos angle winkel stellung", &["position"]),
+    ("水温 冷却水温", &["coolant", "temperature"]),
+    ("油温", &["oil", "temperature"]),
+    ("油圧", &["oil", "pressure"]),
+    ("燃圧", &["fuel", "pressure"]),
+    ("吸気温 吸気温度", &["intake", "air", "temperature"]),
+    ("大気圧 気圧", &["barometer"]),
+    ("湿度", &["humidity"]),
+    ("空燃比", &["mixture"]),
+    ("排気温 排気温度", &["exhaust", "temperature"]),
     ("manifold plenum saugrohr collecteur collettore mani", &["manifold"]),
     ("map", &["manifold", "pressure"]),
     ("boost ladedruck charge suralimentation", &["boost"]),
@@ -72,7 +89,7 @@ const SPELLINGS: &[(&str, &[&str])] = &[
     ("lambda lam afr af o2 wb wideband mixture gemisch ratioaf lbd λ", &["mixture"]),
     ("exhaust abgas echappement scarico exh", &["exhaust"]),
     ("egt", &["exhaust", "temperature"]),
-    ("spark ignition ign advance adv timing zundung zzp allumage", &["spark"]),
+    ("spark ignition ign advance adv timing zundung zundwinkel zzp allumage", &["spark"]),
     ("injector inj injection einspritz", &["injector"]),
     ("pulse pw pulsewidth width puls", &["pulse"]),
     ("duty dc idc", &["duty"]),
@@ -409,6 +426,12 @@ mod tests {
         check("rH", Channel::RelativeHumidity);
         check("pBaro", Channel::Barometer);
         check("Kühlwasser", Channel::CoolantTemperature);
+        check("Zündwinkel", Channel::SparkAdvance);
+        check("回転数", Channel::EngineSpeed);
+        check("軸トルク", Channel::Torque);
+        check("油圧", Channel::OilPressure);
+        check("Vridmoment", Channel::Torque);
+        check("Régimen", Channel::EngineSpeed);
     }
 
     #[test]

@@ -68,10 +68,29 @@ pub(crate) fn power(
                 all[speed].confidence = Confidence::Proved;
                 worked.factor = worked.factor.or(Some(factor));
             }
-            Some(Proof::Ratio(_)) | None => {}
+            Some(Proof::Ratio(_)) => {}
+            None => doubts.extend(exchanged(&all[t], &all[p], rpm)),
         }
     }
     worked
+}
+
+/// Torque and power that belong together only the other way round.
+fn exchanged(torque: &Working, power: &Working, rpm: &[f64]) -> Option<Doubt> {
+    let Proof::Units { torque: t, power: p } =
+        proof(rpm, power.values(), torque.values(), (None, None))?
+    else {
+        return None;
+    };
+    let (a, b) = (torque.heading(), power.heading());
+    Some(Doubt {
+        heading: a.to_owned(),
+        question: format!(
+            "\"{a}\" and \"{b}\" are exchanged: power = torque x speed on every row where \"{b}\" is the \
+             torque, in {}, and \"{a}\" the power, in {}. Say so with --column for both",
+            t.symbol, p.symbol
+        ),
+    })
 }
 
 fn unit_of(found: &Working) -> Option<&'static Unit> {

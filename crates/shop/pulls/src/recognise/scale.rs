@@ -37,7 +37,8 @@ impl Scale {
     pub fn word(self) -> String {
         match self {
             Self::Unit(unit) => unit.symbol.to_owned(),
-            Self::AirFuel(_) => "AFR".to_owned(),
+            Self::AirFuel(PETROL_SCALE) => "AFR".to_owned(),
+            Self::AirFuel(ratio) => format!("AFR {ratio}"),
             Self::Share => "share".to_owned(),
             Self::Own => String::new(),
         }
@@ -123,8 +124,15 @@ fn mixture(text: &str) -> Written {
         "afr" | "a/f" | "air/fuel" | ":1" | "kg/kg" => {
             Written::Fits(Scale::AirFuel(PETROL_SCALE), None)
         }
-        other => other_kind(other),
+        other => scaled_by(other)
+            .map_or_else(|| other_kind(other), |r| Written::Fits(Scale::AirFuel(r), None)),
     }
+}
+
+/// The stoichiometric ratio that a meter is scaled by, behind its unit: `AFR 9.0`.
+fn scaled_by(text: &str) -> Option<f64> {
+    let ratio = text.strip_prefix("afr")?.trim().replace(',', ".").parse().ok()?;
+    (1.0..40.0).contains(&ratio).then_some(ratio)
 }
 
 fn ratio() -> Written {
@@ -183,6 +191,8 @@ mod tests {
         assert_eq!(scale(Channel::OilPressure, "bar (abs)"), fits("bar", Some(Datum::Absolute)));
         assert_eq!(scale(Channel::ManifoldPressure, "kPa"), fits("kPa", None));
         assert_eq!(scale(Channel::Lambda(0), "AFR"), fits("AFR", None));
+        assert_eq!(scale(Channel::Lambda(0), "AFR 9.0"), fits("AFR 9", None));
+        assert_eq!(scale(Channel::Lambda(0), "AFR 9"), fits("AFR 9", None));
         assert_eq!(written(Channel::OilTemperature, "°"), Written::Nothing);
         assert_eq!(written(Channel::OilTemperature, "bar"), {
             Written::Contradicts(Quantity::AbsolutePressure)

@@ -39,6 +39,7 @@ pub(crate) fn units(all: &mut [Working], pulling: impl Fn(usize, usize) -> bool)
             doubts.extend(agrees(found, channel, &expected, middle));
         } else if is_mixture(channel) {
             mixture(found, middle);
+            doubts.extend(of_no_petrol(found, middle));
         } else if !settled(found, channel, &expected, middle, temperature) {
             open.push((i, middle));
         }
@@ -121,9 +122,30 @@ fn is_absurd(value: f64, expected: &Expected) -> bool {
     low > 0.0 && !(low / ABSURD..=high * ABSURD).contains(&value)
 }
 
+/// An air-fuel ratio that petrol does not burn at: asks what the meter is scaled by.
+fn of_no_petrol(found: &mut Working, middle: f64) -> Option<Doubt> {
+    let Some(Scale::AirFuel(scale)) = found.scale else { return None };
+    let lambda = middle / scale;
+    if expected::of(Channel::Lambda(0))?.middle.contains(&lambda) {
+        return None;
+    }
+    found.confidence = Confidence::Guess;
+    Some(Doubt {
+        heading: found.heading().to_owned(),
+        question: format!(
+            "the mixture reads {middle:.2}; over {scale}, the ratio of petrol, that is lambda {lambda:.2}, \
+             at which no engine runs. What is the meter scaled by? Ethanol has 9.0, E85 9.8, methanol \
+             6.5. Answer with the ratio behind the unit: AFR 9.0"
+        ),
+    })
+}
+
 fn mixture_unlike_its_unit(found: &mut Working, middle: f64) -> Option<Doubt> {
     let before = found.scale.map(Scale::word).unwrap_or_default();
     mixture(found, middle);
+    if let Some(doubt) = of_no_petrol(found, middle) {
+        return Some(doubt);
+    }
     found.confidence = Confidence::Guess;
     let now = found.scale.map(Scale::word).unwrap_or_default();
     Some(Doubt {

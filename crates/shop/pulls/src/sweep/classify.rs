@@ -28,6 +28,9 @@ const SLACK_RISING: f64 = 0.5;
 /// square of speed and looks loaded at the top.
 const SLACK_FALLING: f64 = 0.2;
 
+/// Below this share of the best load an engine idles (ours).
+const IDLING: f64 = 0.1;
+
 /// One part of a recording.
 pub struct Signal<'a> {
     /// Time, s.
@@ -124,8 +127,25 @@ impl Piece<'_> {
             if kind == Kind::CoastDown {
                 uneven_is_no_sweep(found);
             }
-            found.push(self.stretch(kind, &part.points));
+            let points = match kind {
+                Kind::SweepUp => self.without_run_up(&part.points),
+                _ => part.points.clone(),
+            };
+            found.push(self.stretch(kind, &points));
         }
+    }
+
+    /// A sweep without the rows at its start in which nothing pulls yet: rows that lie far apart in
+    /// time run into it.
+    fn without_run_up(&self, points: &Range<usize>) -> Range<usize> {
+        let (Some(load), Some(best)) = (self.signal.load, self.best) else { return points.clone() };
+        let pulls = |point: &usize| {
+            let row = self.trace.rows(&(*point..*point + 1)).start;
+            load.get(row).is_none_or(|load| load.is_nan() || *load >= IDLING * best)
+        };
+        let start = points.clone().find(pulls).unwrap_or(points.start);
+        let left = start..points.end;
+        if self.trace.change(&left) >= self.rules.span { left } else { points.clone() }
     }
 
     /// A rise: the sweep, or what leads to one.

@@ -7,6 +7,7 @@ mod damage;
 mod derived;
 mod dialects;
 mod finding;
+mod foreign;
 mod gridding;
 mod lagging;
 mod made;
