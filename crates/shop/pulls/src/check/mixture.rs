@@ -8,6 +8,11 @@ use shortblock_units::Quantity;
 
 /// A lean mixture counts from this long on, s.
 const LEAN_FOR: f64 = 0.2;
+/// So long after the throttle opened a sensor still tells of what was before, s (common practice, no
+/// source).
+const SETTLES: f64 = 1.0;
+/// Share of its widest opening below which a throttle is not open.
+const OPEN: f64 = 0.9;
 
 pub(super) fn lambda(facts: &Facts) -> Vec<Check> {
     const WHAT: &str = "mixture";
@@ -68,9 +73,11 @@ fn safe(facts: &Facts, sensors: &[(Channel, &[f64])], limit: Stated) -> Check {
 /// The leanest row of a stretch longer than [`LEAN_FOR`] in which lambda is above the limit.
 fn longest_lean(facts: &Facts, values: &[f64], limit: f64) -> Option<usize> {
     let time = facts.time();
+    let settled = settled(facts, values.len());
     let mut start: Option<usize> = None;
     for row in 0..=values.len() {
-        let lean = facts.counts(row) && values.get(row).is_some_and(|v| *v > limit);
+        let above = values.get(row).is_some_and(|v| *v > limit);
+        let lean = facts.counts(row) && above && settled.get(row) != Some(&false);
         match (lean, start) {
             (true, None) => start = Some(row),
             (false, Some(from)) => {
@@ -87,6 +94,30 @@ fn longest_lean(facts: &Facts, values: &[f64], limit: f64) -> Option<usize> {
         }
     }
     None
+}
+
+/// For each of `count` rows, whether the throttle has been open for long enough, also before the
+/// stretch; true where nothing is known of it.
+fn settled(facts: &Facts, count: usize) -> Vec<bool> {
+    let (recording, from) = (facts.recording, facts.pull.stretch.rows.start);
+    let widest = facts.read(Channel::Throttle).and_then(most).map(|(_, widest)| widest);
+    let Some((throttle, widest)) = recording.get(Channel::Throttle).zip(widest) else {
+        return vec![true; count];
+    };
+    let mut shut: Option<f64> = None;
+    let mut out = Vec::with_capacity(count);
+    for (row, (time, opening)) in recording.time.iter().zip(throttle).enumerate() {
+        if row >= from + count {
+            break;
+        }
+        if *opening < OPEN * widest {
+            shut = Some(*time);
+        }
+        if row >= from {
+            out.push(shut.is_none_or(|shut| time - shut > SETTLES));
+        }
+    }
+    out
 }
 
 /// Banks against each other.

@@ -228,6 +228,21 @@ fn a_lean_mixture_must_last_to_be_a_stop() {
     assert_eq!(mixture.verdict, Verdict::Stop, "0.885 is too lean with boost");
 }
 
+/// As the throttle opens the sensor still tells of the lean mixture before.
+#[test]
+fn a_sensor_that_comes_late_to_an_open_throttle_is_no_lean_mixture() {
+    let late = |seconds: f64| {
+        with(Channel::Lambda(2), move |row, v| {
+            let open = row as f64 - (STANDS + IDLES) as f64;
+            if open * RATE < seconds { 1.02 } else { v }
+        })
+    };
+    expect(&checks(&late(0.7), &limits(), None), &[]);
+    let found = checks(&late(2.0), &limits(), None);
+    let mixture = found.iter().find(|c| c.what == "mixture").unwrap();
+    assert_eq!(mixture.verdict, Verdict::Stop, "lean throughout");
+}
+
 #[test]
 fn a_stuck_sensor_is_named_with_its_time() {
     let stuck = with(Channel::OilPressure, |row, v| {
