@@ -61,14 +61,23 @@ fn numbers(c: &Comparison, o: &Outcome) -> String {
     format!("{} ±{:.1} % ({times})", sign(o.average.delta), per_cent(half))
 }
 
+/// 8000 as 8,000.
+fn speed(rpm: f64) -> String {
+    let whole = rpm.round() as i64;
+    match whole / 1000 {
+        0 => whole.to_string(),
+        thousands => format!("{thousands},{:03}", (whole % 1000).abs()),
+    }
+}
+
 fn headline(c: &Comparison) -> String {
     let (a, b) = (&c.plan.a, &c.plan.b);
     let so_far = if c.progress == Progress::SoFar { " so far" } else { "" };
     let dyno = if c.different_dynos { "Different dyno. " } else { "" };
-    let (from, to) = c.used_range_rpm;
+    let (from, to) = (speed(c.used_range_rpm.0), speed(c.used_range_rpm.1));
     if c.outcome.pulls == (1, 1) {
         return format!(
-            "{dyno}{b} read {} beside {a} ({from:.0}-{to:.0} rpm). One pull each is never proof: {}{so_far}. \
+            "{dyno}{b} read {} beside {a} ({from} to {to} rpm). One pull each is never proof: {}{so_far}. \
              With the scatter known or assumed the figures are {}.",
             sign(c.outcome.average.delta),
             answer(&c.outcome).to_lowercase(),
@@ -76,7 +85,7 @@ fn headline(c: &Comparison) -> String {
         );
     }
     format!(
-        "{dyno}{}{so_far}: {b} beside {a}, {}, mean of {from:.0}-{to:.0} rpm, {} and {} pulls.",
+        "{dyno}{}{so_far}: {b} beside {a}, {}, mean of {from} to {to} rpm, {} and {} pulls.",
         answer(&c.outcome),
         numbers(c, &c.outcome),
         c.outcome.pulls.0,
@@ -122,7 +131,7 @@ fn stretches(o: &Outcome) -> Option<String> {
         .filter(|s| s.says != Says::CantTell && s.counts())
         .map(|s| {
             let word = if s.says == Says::More { "more" } else { "less" };
-            format!("{word} from {:.0} to {:.0} rpm", s.from_rpm, s.to_rpm)
+            format!("{word} from {} to {} rpm", speed(s.from_rpm), speed(s.to_rpm))
         })
         .collect();
     if said.is_empty() {

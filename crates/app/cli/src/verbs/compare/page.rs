@@ -220,6 +220,7 @@ fn foot(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
         false => "As read, not corrected.".to_owned(),
     };
     let (from, to) = comparison.used_range_rpm;
+    let (from, to) = (plain_number(from, 0), plain_number(to, 0));
     let origin = comparison.components.first().map_or(Origin::Assumed, |part| part.origin);
     let scatter = match origin {
         Origin::Assumed => {
@@ -230,7 +231,7 @@ fn foot(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
         }
     };
     let text = format!(
-        "{place} {standard} Speeds used: {from:.0} to {to:.0} rpm. ± beside another pull here, not \
+        "{place} {standard} Speeds used: {from} to {to} rpm. ± beside another pull here, not \
          against the world; over speed it holds the whole curve at once; {scatter}."
     );
     let mut out = manner.wrapped(&text, 2);
