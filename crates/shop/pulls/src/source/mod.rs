@@ -9,13 +9,16 @@ mod column;
 mod encoding;
 mod heading;
 mod layout;
+mod lines;
 mod mdf;
 mod missing;
 mod number;
+mod pass;
 mod report;
 mod sniff;
 mod table;
 mod text;
+mod trial;
 
 pub(crate) use heading::split;
 
