@@ -7,6 +7,7 @@ mod air;
 mod args;
 mod asking;
 mod claim;
+mod curves;
 mod difference;
 mod failure;
 mod figures;

@@ -1,5 +1,6 @@
 //! A day on a dyno: the logs, what the session file says of them, and the air of every pull.
 
+use super::clock;
 use super::engine_file::{self, EngineFile};
 use super::roller::{self, Car, RollerDay, Spoken};
 use super::{Known, Logged, Opened, coast_downs, files, layouts, one_by_one, said};
@@ -41,6 +42,10 @@ pub struct Day {
     pub standard: Standard,
     /// True when somebody named the standard.
     pub standard_said: bool,
+    /// What the clocks of logs and session file say against each other, as questions.
+    pub clocks: Vec<String>,
+    /// How the logs were put in order, where not by their names.
+    pub order: Option<String>,
     /// Limits for the checks.
     pub limits: Limits,
     /// On a roller: what makes power at the wheels of its logs, or why nothing does.
@@ -158,7 +163,7 @@ fn of_session(
     let root = below.unwrap_or(Path::new(".")).to_owned();
     let loader = entry.into_shop();
     let loaded = load_session(&path, &loader);
-    let session = loaded.read.map_err(|faults| Failure::Faults(name, Box::new(faults)))?;
+    let mut session = loaded.read.map_err(|faults| Failure::Faults(name, Box::new(faults)))?;
     let by_hand = columns.len();
     columns.extend(session.columns.iter().cloned());
     let mut named: Vec<(String, PathBuf)> = Vec::new();
@@ -179,6 +184,13 @@ fn of_session(
         one_by_one(&named, &Known { said: &columns, layouts: &layouts, treatment: &treatment });
     let spoken: Vec<Spoken> = named.iter().map(|(_, path)| of_log(&session, &root, path)).collect();
     said::all_found(&columns[..by_hand], &logged)?;
+    let log_of = |file: &str| {
+        let place = root.join(file);
+        let at = named.iter().position(|(_, path)| *path == place)?;
+        logged.get(at)?.read()
+    };
+    clock::fill_times(&mut session, log_of);
+    let clocks = clock::against(&session, log_of);
     let engine = session.engine.as_deref().map(|engine| engine_file::read(engine, &loader));
     let car = Car::of(&session, engine.as_ref());
     let roller = roller::prepare(&session, car, &mut logged, &spoken, &treatment);
@@ -190,6 +202,8 @@ fn of_session(
         files: logged,
         pulls: Vec::new(),
         missing: Vec::new(),
+        clocks,
+        order: None,
         unnamed: Vec::new(),
         limits,
         roller,
@@ -324,13 +338,16 @@ fn found(file: &Logged, part: Option<u32>) -> Result<usize, String> {
     }
 }
 
-fn loose(files: Vec<Logged>, standard: Option<Standard>, air: Option<Air>) -> Day {
+fn loose(mut files: Vec<Logged>, standard: Option<Standard>, air: Option<Air>) -> Day {
+    let order = clock::in_order(&mut files);
     let mut day = Day {
         session: None,
         doubts: (Vec::new(), Sources::default()),
         files,
         pulls: Vec::new(),
         missing: Vec::new(),
+        clocks: Vec::new(),
+        order,
         unnamed: Vec::new(),
         standard: standard.unwrap_or(USUAL),
         standard_said: standard.is_some(),
@@ -351,7 +368,8 @@ fn every_pull(day: &mut Day, session: Option<&Session>, air: Option<&Air>) {
         let (count, name) = (opened.pulls.len(), opened.name.clone());
         for place in 0..count {
             let label = if count > 1 { format!("{name} {}", place + 1) } else { name.clone() };
-            let air = factor(day, file, place, (session, None), air);
+            let time = clock::of_pull(opened, place);
+            let air = factor(day, file, place, (session, time), air);
             let (build, said) = (String::new(), None);
             day.pulls.push(DayPull { label, build, file, place, said, air });
         }

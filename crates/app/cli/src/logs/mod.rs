@@ -1,5 +1,6 @@
 //! Logs on disk to pulls: files and folders of the command line, read side by side.
 
+mod clock;
 mod day;
 mod engine_file;
 mod files;

@@ -3,12 +3,13 @@
 
 use crate::Done;
 use crate::args::Pulls;
+use crate::curves::{Shown, csv_heading};
 use crate::failure::Failure;
 use crate::json::{clean, line};
 use crate::logs::{Day, DayPull, Logged, not_found, open_day};
 use crate::manner::{Form, Manner};
 use crate::names::fitting;
-use crate::text::{counted, csv_row, first_of_each, shortened};
+use crate::text::{counted, first_of_each, shortened};
 use crate::verbs::check_pull::{checks_of_day, chosen};
 use crate::verbs::pull_page;
 use crate::verbs::read::curve_of;
@@ -18,7 +19,7 @@ use serde_json::{Value as Json, json};
 use shortblock_curve::{Curve, Measured, Peak, Quantity as Column};
 use shortblock_pulls::check::{Check, Verdict};
 use shortblock_sheets::{Axis, Chart, Crowd, Slot, Table, Theme, Unit, plain_number, svg_chart};
-use shortblock_units::{Origin, Quantity};
+use shortblock_units::Quantity;
 use shortblock_weather::Remark;
 use std::f64::consts::PI;
 use std::path::Path;
@@ -304,6 +305,12 @@ fn not_there(day: &Day, manner: &Manner) -> String {
     for text in &day.unnamed {
         out += &manner.wrapped(text, 2);
     }
+    for text in &day.clocks {
+        out += &manner.wrapped(&format!("? {text}"), 2);
+    }
+    if let Some(order) = &day.order {
+        out += &manner.wrapped(order, 2);
+    }
     for (label, why) in &day.missing {
         out += &manner.wrapped(&format!("{label} has no curve: {why}"), 2);
     }
@@ -365,22 +372,9 @@ fn picture(day: &Day, manner: &Manner) -> Result<String, Failure> {
 }
 
 fn as_json(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Json {
-    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
     let pulls = day.pulls.iter().zip(checks).map(|(pull, of_pull)| {
-        let curve = day_curve(day, pull).map(|(curve, word)| {
-            let rpm: Vec<f64> = curve.speed().iter().map(|w| clean(w / RPM)).collect();
-            let t: Vec<f64> = curve.torque().iter().map(|v| clean(torque.from_si(*v))).collect();
-            let p: Vec<f64> = curve.power().iter().map(|v| clean(power.from_si(*v))).collect();
-            let torque = json!({ "unit": torque.symbol, "values": t });
-            // At the wheels power is measured, torque is that of a gear.
-            let torque = day.roller.is_none().then_some(torque);
-            json!({
-                "kind": Origin::Measured.key(), "torque_is": word, "power_is": word,
-                "speed": { "unit": "rpm", "values": rpm },
-                "torque": torque,
-                "power": { "unit": power.symbol, "values": p },
-            })
-        });
+        let curve = day_curve(day, pull);
+        let curve = curve.map(|(curve, word)| shown(day, &curve, &word).json(manner));
         let looked = of_pull.iter().map(|c| crate::verbs::check_pull::check_json(c, manner));
         json!({
             "pull": pull.label, "build": pull.build,
@@ -401,33 +395,14 @@ fn as_json(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> Json {
 }
 
 fn as_csv(day: &Day, manner: &Manner) -> String {
-    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
-    let headings = [
-        "pull".to_owned(),
-        "build".to_owned(),
-        "speed rpm".to_owned(),
-        format!("torque {}", torque.symbol),
-        format!("power {}", power.symbol),
-        "torque is".to_owned(),
-        "kind".to_owned(),
-    ];
-    let mut out = csv_row(&headings);
+    let mut out = csv_heading(["pull", "build"], manner);
     for pull in &day.pulls {
         let Some((curve, word)) = day_curve(day, pull) else { continue };
-        for ((speed, t), p) in curve.speed().iter().zip(curve.torque()).zip(curve.power()) {
-            out += &csv_row(&[
-                pull.label.clone(),
-                pull.build.clone(),
-                clean(speed / RPM).to_string(),
-                match day.roller {
-                    Some(_) => String::new(),
-                    None => clean(torque.from_si(*t)).to_string(),
-                },
-                clean(power.from_si(*p)).to_string(),
-                word.clone(),
-                Origin::Measured.key().to_owned(),
-            ]);
-        }
+        out += &shown(day, &curve, &word).csv([&pull.label, &pull.build], manner);
     }
     out
+}
+
+fn shown<'a>(day: &Day, curve: &'a Curve<Measured>, word: &'a str) -> Shown<'a> {
+    Shown { curve, word, at_wheels: day.roller.is_some() }
 }

@@ -2,17 +2,18 @@
 
 use crate::Done;
 use crate::args::Read;
+use crate::curves::{Shown, csv_heading};
 use crate::failure::{FAULTS, Failure};
 use crate::json::{clean, line};
 use crate::logs::{self, Logged, Opened};
 use crate::manner::{Form, Manner};
 use crate::names::fitting;
-use crate::text::{counted, csv_row, harmless, shortened};
+use crate::text::{counted, harmless, shortened};
 use serde_json::{Value as Json, json};
 use shortblock_curve::{Curve, Measured, Quantity as Column};
 use shortblock_pulls::{Channel, Form as Written, Of, Pull, Standing, Treatment};
 use shortblock_sheets::{Table, plain_number};
-use shortblock_units::{Origin, Quantity};
+use shortblock_units::Quantity;
 use std::f64::consts::PI;
 use std::path::Path;
 
@@ -122,7 +123,10 @@ fn described(opened: &Opened) -> String {
         }
         Written::Measurement(version) => format!("ASAM MDF {version}"),
     };
-    format!("{rows}{rate}; {written}")
+    let began = opened.log.started.as_deref().map_or(String::new(), |started| {
+        format!("; began {}", harmless(&started.replace('T', " ")))
+    });
+    format!("{rows}{rate}; {written}{began}")
 }
 
 /// What every column is taken for.
@@ -264,6 +268,7 @@ fn opened_json(opened: &Opened, manner: &Manner) -> Json {
     json!({
         "file": opened.name,
         "hash": opened.log.hash,
+        "began": opened.log.started,
         "rows": opened.recognition.recording.rows(),
         "columns": columns.collect::<Vec<_>>(),
         "doubts": doubts.map(|d| json!({ "heading": d.heading, "question": d.question }))
@@ -276,7 +281,6 @@ fn opened_json(opened: &Opened, manner: &Manner) -> Json {
 }
 
 fn pull_json(pull: &Pull, opened: &Opened, manner: &Manner) -> Json {
-    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
     let mut object = json!({
         "kind": pull.stretch.kind.word(),
         "rows": [pull.stretch.rows.start + 1, pull.stretch.rows.end],
@@ -286,50 +290,19 @@ fn pull_json(pull: &Pull, opened: &Opened, manner: &Manner) -> Json {
         "done": pull.done.iter().map(ToString::to_string).collect::<Vec<_>>(),
     });
     if let Some((curve, word)) = curve_of(pull, &opened.name) {
-        let column = |values: &[f64], unit: &shortblock_units::Unit| -> Vec<f64> {
-            values.iter().map(|v| clean(unit.from_si(*v))).collect()
-        };
-        let rpm: Vec<f64> = curve.speed().iter().map(|w| clean(w / RPM)).collect();
-        object["curve"] = json!({
-            "kind": Origin::Measured.key(), "torque_is": word,
-            "speed": { "unit": "rpm", "values": rpm },
-            "torque": { "unit": torque.symbol, "values": column(curve.torque(), torque) },
-            "power": { "unit": power.symbol, "values": column(curve.power(), power) },
-        });
+        object["curve"] = Shown { curve: &curve, word, at_wheels: false }.json(manner);
     }
     object
 }
 
 fn as_csv(files: &[Logged], manner: &Manner) -> String {
-    let (torque, power) = (manner.unit(Quantity::Torque), manner.unit(Quantity::Power));
-    let headings = [
-        "file".to_owned(),
-        "pull".to_owned(),
-        "speed rpm".to_owned(),
-        format!("torque {}", torque.symbol),
-        format!("power {}", power.symbol),
-        "torque is".to_owned(),
-        "kind".to_owned(),
-    ];
-    let mut out = csv_row(&headings);
-    for file in files {
-        let Logged::Read(opened) = file else { continue };
+    let mut out = csv_heading(["file", "pull"], manner);
+    for opened in files.iter().filter_map(Logged::read) {
         for (i, pull) in opened.pulls.iter().enumerate() {
-            let Some((curve, word)) = pull.as_ref().ok().and_then(|p| curve_of(p, &opened.name))
-            else {
-                continue;
-            };
-            for ((speed, t), p) in curve.speed().iter().zip(curve.torque()).zip(curve.power()) {
-                out += &csv_row(&[
-                    opened.name.clone(),
-                    (i + 1).to_string(),
-                    clean(speed / RPM).to_string(),
-                    clean(torque.from_si(*t)).to_string(),
-                    clean(power.from_si(*p)).to_string(),
-                    word.to_owned(),
-                    Origin::Measured.key().to_owned(),
-                ]);
-            }
+            let curve = pull.as_ref().ok().and_then(|p| curve_of(p, &opened.name));
+            let Some((curve, word)) = curve else { continue };
+            let shown = Shown { curve: &curve, word, at_wheels: false };
+            out += &shown.csv([&opened.name, &(i + 1).to_string()], manner);
         }
     }
     out

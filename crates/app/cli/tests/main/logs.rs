@@ -256,3 +256,52 @@ fn a_sweep_that_was_broken_off_is_called_so() {
     assert_eq!(said.matches("watch: end of the sweep").count(), 1, "{said}");
     assert!(said.contains("it ends short of where the pull before got to 5,480 rpm"), "{said}");
 }
+
+/// The clocks of logs give the time that the session file leaves out, and are asked about where they
+/// contradict it; loose logs stand in the order in which they began.
+#[test]
+fn the_clock_of_a_log_gives_time_and_order() {
+    let log = |n: u32, clock: &str| {
+        let rows = sweep(300.0, 210.0 + f64::from(n), false);
+        format!("Recorded 2026-05-14 {clock}\n\n{rows}")
+    };
+    let folder = Folder::new("clocks")
+        .with("loose/a.csv", log(1, "11:40"))
+        .with("loose/b.csv", log(2, "09:20"))
+        .with("loose/c.csv", log(3, "10:35"));
+    let said = flat(&run(&["pulls", &folder.path("loose")]).out);
+    assert!(said.contains("not that of their names: b.csv, c.csv, a.csv."), "{said}");
+    let said = flat(&run(&["read", &folder.path("loose/b.csv")]).out);
+    assert!(said.contains("began 2026-05-14 09:20:00"), "{said}");
+
+    let air = "[[air]]\ntime = \"09:00\"\npressure = \"99.0 kPa\"\ntemperature = \"18 degC\"\n\
+               humidity = \"50 %\"\n[[air]]\ntime = \"12:00\"\npressure = \"97.0 kPa\"\n\
+               temperature = \"28 degC\"\nhumidity = \"50 %\"\n";
+    let day = |times: [&str; 2]| {
+        let pull = |(n, time): (usize, &str)| {
+            let time = if time.is_empty() { String::new() } else { format!("time = \"{time}\"\n") };
+            format!("[[pull]]\nfile = \"p{n}.csv\"\nnumber = {n}\nbuild = \"b{n}\"\n{time}")
+        };
+        let pulls: String = times.into_iter().enumerate().map(|(i, t)| pull((i + 1, t))).collect();
+        format!("format = 1\ndate = 2026-05-14\n{air}{pulls}")
+    };
+    let folder = folder.with("s/p1.csv", log(1, "09:05")).with("s/p2.csv", log(2, "11:55"));
+    let folder = folder.with("s/session.toml", day(["", ""]));
+    let ran = run(&["pulls", &folder.path("s"), "--json"]);
+    let object: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    let factor =
+        |place: usize| object["pulls"][place]["factor"].as_f64().expect("its air is known");
+    // 2 kPa and 10 K apart: a tenth less pressure is 2 %, the root of 301/291 K another 1.7 %.
+    assert!(factor(1) - factor(0) > 0.03, "{} {}", factor(0), factor(1));
+    let folder = folder.with("s/session.toml", day(["11:05", "13:55"]));
+    let said = flat(&run(&["pulls", &folder.path("s")]).out);
+    let words =
+        "? by the clock of its log pull 1, pull 2 began 2 h earlier than the session file says";
+    assert!(said.contains(words), "{said}");
+    let folder = folder.with("s/session.toml", day(["09:05", "11:55"]).replace("05-14", "05-15"));
+    let said = flat(&run(&["pulls", &folder.path("s")]).out);
+    assert!(
+        said.contains("and by the clock of its log another day: pull 1 (2026-05-14)"),
+        "{said}"
+    );
+}

@@ -177,10 +177,14 @@ pub fn iso(day: i64, seconds: f64, offset: &str) -> String {
 /// clear date does.
 pub fn in_remark(line: &str) -> Option<String> {
     let words: Vec<&str> =
-        line.split([' ', '\t', ';', ',', 'T']).filter(|w| !w.is_empty()).collect();
+        line.split([' ', '\t', ';', ',', 'T', '"']).filter(|w| !w.is_empty()).collect();
     let at = words.iter().position(|word| date(word).is_some_and(|found| !found.doubtful))?;
     let day = date(words.get(at)?)?.day;
-    let time = words.get(at + 1).and_then(|word| clock_of_day(word));
+    let time = (at + 1..words.len()).find_map(|at| {
+        let half =
+            words.get(at + 1).filter(|w| matches!(w.to_ascii_lowercase().as_str(), "am" | "pm"));
+        clock_of_day(&format!("{}{}", words[at], half.unwrap_or(&"")))
+    });
     Some(match time {
         Some(stamp) => iso(day, stamp.seconds, &stamp.offset),
         None => iso_date(day),
@@ -189,7 +193,11 @@ pub fn in_remark(line: &str) -> Option<String> {
 
 /// A time of day in which two parts are hours and minutes.
 fn clock_of_day(word: &str) -> Option<Stamp> {
-    if word.matches(':').count() == 1 { clock(&format!("{word}:00")) } else { clock(word) }
+    if word.matches(':').count() != 1 {
+        return clock(word);
+    }
+    let (clock_only, half) = word.split_at(word.find(char::is_alphabetic).unwrap_or(word.len()));
+    clock(&format!("{clock_only}:00{half}"))
 }
 
 #[cfg(test)]
@@ -240,6 +248,11 @@ mod tests {
     fn a_date_is_found_in_a_remark() {
         assert_eq!(in_remark("Date: 2026-03-14 10:22").as_deref(), Some("2026-03-14T10:22:00"));
         assert_eq!(in_remark("Datum;14.03.2026").as_deref(), Some("2026-03-14"));
+        let german = in_remark("Datum;14.03.2026;Beginn;09:50");
+        assert_eq!(german.as_deref(), Some("2026-03-14T09:50:00"));
+        let american = in_remark("\"3/14/2026, 1:59:45.00 PM\"");
+        assert_eq!(american.as_deref(), Some("2026-03-14T13:59:45"));
+        assert_eq!(in_remark("3/14/2026 1:05 PM").as_deref(), Some("2026-03-14T13:05:00"));
         assert_eq!(in_remark("Recorded 03/04/2026"), None);
     }
 }

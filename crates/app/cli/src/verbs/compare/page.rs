@@ -82,6 +82,7 @@ pub fn warnings(asked: &Asked, comparison: &Comparison) -> Vec<String> {
         ));
     }
     out.extend(asked.not_corrected());
+    out.extend(asked.days.iter().flat_map(|day| day.clocks.iter().chain(&day.order)).cloned());
     out
 }
 

@@ -6,6 +6,7 @@
 //! N.m, 1 PS = 75 kgf.m/s, 1 hp = 550 lbf.ft/s.
 
 mod logs;
+mod traps;
 
 use shortblock_pulls::sweep::{Rules, find};
 use shortblock_pulls::{Channel, Pull, Recognition, Treatment, read, recognise};
