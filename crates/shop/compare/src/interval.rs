@@ -59,13 +59,20 @@ impl AgainstWorld {
 mod tests {
     use super::*;
 
-    /// A torque budget worked through with the GUM's rules: u_c 0.421 %.
+    /// A torque budget worked through with the GUM's rules (`gum_torque_budget.json`): u_c 0.421 % with
+    /// 565 degrees of freedom.
     #[test]
     fn budget_adds_in_squares() {
-        let per_cent =
-            [0.269, 0.202, 0.148, 0.120, 0.106, 0.070, 0.057, 0.049, 0.048, 0.048, 0.023, 0.028];
-        let contributions: Vec<f64> = per_cent.iter().map(|c| c / 100.0).collect();
+        let budget: serde_json::Value =
+            serde_json::from_str(include_str!("../tests/data/gum_torque_budget.json")).unwrap();
+        let number = |value: &serde_json::Value| value.as_f64().unwrap();
+        let rows = budget["budget"].as_array().unwrap();
+        let contributions: Vec<f64> =
+            rows.iter().map(|row| number(&row["contribution_pct"]) / 100.0).collect();
         let half = AgainstWorld::from_budget(&contributions).half_width();
-        assert!((half / 2.0 - 0.00421).abs() < 2e-5, "{half}");
+        assert!((50.0 * half / number(&budget["u_c_pct"]) - 1.0).abs() < 1e-9, "{half}");
+        let parts = rows.iter().zip(&contributions).map(|(row, c)| (c * c, number(&row["dof"])));
+        let (_, dof) = crate::estimate::satterthwaite(parts);
+        assert!((dof / number(&budget["nu_eff"]) - 1.0).abs() < 1e-9, "{dof}");
     }
 }

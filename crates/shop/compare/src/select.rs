@@ -17,7 +17,7 @@ pub(crate) struct Data {
     pub labels: Vec<String>,
     pub spots: Vec<Spot>,
     pub speeds_rpm: Vec<f64>,
-    /// One row a pull, one column a speed.
+    /// Logarithm of torque less what all have in common, one row a pull, one column a speed.
     pub y: DMatrix<f64>,
     pub different_dynos: bool,
 }
@@ -76,7 +76,9 @@ pub(crate) fn select(set: &PullSet, plan: &Plan) -> Result<(Data, Vec<bool>), Co
         }
         spots.push(spot(pull, dyno, pull.build == plan.b));
     }
-    let y = DMatrix::from_fn(pulls.len(), used.len(), |i, g| pulls[i].ln_torque[used[g]]);
+    // Differences alone count: less what all have in common they keep their digits.
+    let common = pulls[0].ln_torque[used[0]];
+    let y = DMatrix::from_fn(pulls.len(), used.len(), |i, g| pulls[i].ln_torque[used[g]] - common);
     let different_dynos = !(0..dynos.len()).any(|d| {
         let ran = |b| spots.iter().any(|s| s.dyno == d && s.b == b);
         ran(true) && ran(false)

@@ -219,6 +219,32 @@ mod tests {
         assert_eq!(points.scatter, [1.0]);
     }
 
+    /// NIST's univariate sets (`nist_univariate.json`): mean and standard deviation to nine digits, and
+    /// eight for NumAcc4, whose inputs hold no more beside their first seven.
+    #[test]
+    fn mean_and_scatter_are_the_certified_ones() {
+        let sets: serde_json::Value =
+            serde_json::from_str(include_str!("../tests/data/nist_univariate.json")).unwrap();
+        let of = |name: &str, key: &str| -> f64 {
+            sets["univariate"][name][key].as_str().unwrap().parse().unwrap()
+        };
+        let alternating = |around: f64| {
+            let pair = |_| [around - 0.1, around + 0.1];
+            std::iter::once(around).chain((0..500).flat_map(pair)).collect::<Vec<f64>>()
+        };
+        for (name, values, wanted) in [
+            ("NumAcc1", vec![10_000_001.0, 10_000_003.0, 10_000_002.0], 1e-9),
+            ("NumAcc2", alternating(1.2), 1e-9),
+            ("NumAcc3", alternating(1_000_000.2), 1e-9),
+            ("NumAcc4", alternating(10_000_000.2), 1e-8),
+        ] {
+            let (_, points) = gathered(&vec![4000.0; values.len()], &values);
+            let (mean, sd) = (points.mean[0], points.scatter[0]);
+            assert!((mean / of(name, "mean") - 1.0).abs() < 1e-9, "{name} {mean}");
+            assert!((sd / of(name, "sd") - 1.0).abs() < wanted, "{name} {sd}");
+        }
+    }
+
     #[test]
     fn a_local_line_takes_a_slope_without_bias_and_does_not_reach_beyond_the_rows() {
         let speed: Vec<f64> = (0..400).map(|row| (3010.0 + 2.5 * f64::from(row)) * RPM).collect();

@@ -5,3 +5,4 @@ mod modes;
 mod questions;
 mod references;
 mod simulate;
+mod tables;

@@ -160,3 +160,37 @@ fn what_was_not_said_and_what_is_large_is_remarked() {
     assert_eq!(said(Standard::Din70020), [Remark::HumidityIgnored, Remark::BeyondSevenPerCent]);
     assert_eq!(said(Standard::AsObserved), []);
 }
+
+/// Test windows of the regulations. EU 134/2014 annex X appendix 2.2: 283.2 K < T < 318.2 K; UN R85:
+/// 288 to 308 K (15 to 35 °C) with spark, 283 to 313 K (10 to 40 °C) with compression ignition, dry
+/// pressure 80 to 110 kPa (R85 from memory).
+#[test]
+fn each_regulation_has_its_own_window() {
+    let fuelling = Fuelling { mg_per_cycle_litre: 50.0, pressure_ratio: 1.0 };
+    let diesel = Subject::compression(Aspiration::Natural, fuelling);
+    for (standard, subject, low, high) in [
+        (Standard::Eu134Slash2014, Subject::spark(), 283.2, 318.2),
+        (Standard::R85, Subject::spark(), 288.15, 308.15),
+        (Standard::R85, diesel, 283.15, 313.15),
+    ] {
+        let side = |watched: Watched, pressure: f64, kelvin: f64| {
+            let dry = Air::new(pressure, kelvin, Humidity::VapourPressure(0.0)).unwrap();
+            let Outcome::Applies(found) = correction(standard, &dry, &subject).unwrap() else {
+                panic!("{standard:?}")
+            };
+            found.windows.iter().find(|w| w.limit.watched == watched).map(|w| w.side)
+        };
+        let heat = |kelvin| side(Watched::InletTemperature, 99e3, kelvin);
+        assert_eq!(heat(low - 0.05), Some(Side::Below), "{standard:?}");
+        assert_eq!(heat(low + 0.05), Some(Side::Inside), "{standard:?}");
+        assert_eq!(heat(high - 0.05), Some(Side::Inside), "{standard:?}");
+        assert_eq!(heat(high + 0.05), Some(Side::Above), "{standard:?}");
+        if standard == Standard::R85 {
+            let pressure = |pascal| side(Watched::DryPressure, pascal, 298.15);
+            assert_eq!(pressure(79_900.0), Some(Side::Below));
+            assert_eq!(pressure(80_100.0), Some(Side::Inside));
+            assert_eq!(pressure(109_900.0), Some(Side::Inside));
+            assert_eq!(pressure(110_100.0), Some(Side::Above));
+        }
+    }
+}
