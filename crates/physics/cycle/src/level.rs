@@ -3,7 +3,8 @@
 //! Results are bit-identical within one level and agree to 1e-6 across levels in f64.
 
 use crate::close::Closer;
-use crate::engine::{Engine, advance};
+use crate::engine::Engine;
+use crate::engine::step::advance;
 use shortblock_cylinder::closed::{Ended, Run};
 use shortblock_lanes::{Lane, Lanes};
 
