@@ -5,8 +5,10 @@
 //! ([`Limits::shipped`]); each check says which.
 
 mod air;
+mod alignment;
 mod conduct;
 mod engine;
+mod exchanged;
 mod heat;
 mod limits;
 mod mixture;
@@ -124,6 +126,8 @@ pub struct Earlier {
     pub starts: [Option<f64>; 3],
     /// Spread of exhaust temperatures from cylinder to cylinder, K.
     pub exhaust_spread: Option<f64>,
+    /// Exhaust temperature of each cylinder beside their mean, K.
+    pub exhausts: Vec<(u8, f64)>,
     /// Highest crankcase pressure, Pa gauge.
     pub crankcase: Option<f64>,
     /// Sweep rate, rad/s².
@@ -206,7 +210,9 @@ const CHECKS: &[fn(&Facts) -> Vec<Check>] = &[
     mixture::triangle,
     air::weather,
     signals::frozen,
+    exchanged::exchanged,
     signals::gaps,
+    alignment::alignment,
     people::note,
     people::changed,
 ];
@@ -325,6 +331,7 @@ pub fn earlier(recording: &Recording, pull: &Pull) -> Earlier {
             start(Channel::IntakeAirTemperature),
         ],
         exhaust_spread: heat::exhaust_spread(&facts),
+        exhausts: exchanged::pattern(&facts),
         crankcase: facts.read(Channel::CrankcasePressure).and_then(most).map(|(_, v)| v),
         rate: pull.stretch.rate.map(|rate| rate.mean),
         to: (pull.stretch.kind == Kind::SweepUp).then_some(pull.stretch.to),

@@ -14,7 +14,7 @@ const IDLES: usize = 100;
 const SWEEPS: usize = 425;
 
 /// A clean recording at 25 readings a second: standing, idling, a sweep at 300 rpm/s, a tail.
-fn recording() -> Recording {
+pub fn recording() -> Recording {
     let rows = STANDS + IDLES + SWEEPS + 75;
     let rpm = |row: usize| {
         if row < STANDS {
@@ -68,7 +68,7 @@ fn recording() -> Recording {
     Recording { time, channels: all, ..Recording::default() }
 }
 
-fn limits() -> Limits {
+pub fn limits() -> Limits {
     let engine = |value| Some(Stated { value, from: From::Engine });
     let mut limits = Limits::shipped();
     limits.engine_speed = engine(8600.0 * RPM);
@@ -77,7 +77,7 @@ fn limits() -> Limits {
     limits
 }
 
-fn checks(recording: &Recording, limits: &Limits, before: Option<&Earlier>) -> Vec<Check> {
+pub fn checks(recording: &Recording, limits: &Limits, before: Option<&Earlier>) -> Vec<Check> {
     let found = sweep::find(recording, &Rules::default()).unwrap();
     let stretch = found.pulls().next().expect("there is a sweep");
     let pull = Pull::new(recording, &found, stretch, &Treatment::default()).unwrap();
@@ -96,7 +96,7 @@ fn checks(recording: &Recording, limits: &Limits, before: Option<&Earlier>) -> V
     check(&facts)
 }
 
-fn with(channel: Channel, change: impl Fn(usize, f64) -> f64) -> Recording {
+pub fn with(channel: Channel, change: impl Fn(usize, f64) -> f64) -> Recording {
     let mut recording = recording();
     for recorded in recording.channels.iter_mut().filter(|r| r.channel == channel) {
         for (row, value) in recorded.values.iter_mut().enumerate() {

@@ -6,6 +6,7 @@ mod checks;
 mod damage;
 mod derived;
 mod dialects;
+mod exchanged;
 mod finding;
 mod foreign;
 mod gridding;
