@@ -53,6 +53,12 @@ pub enum NotCorrected {
          time in session.toml"
     )]
     NoTime,
+    /// The log holds corrected torque only.
+    #[error(
+        "the file corrected it already, by a factor it does not state: write corrected_by = 1.03 at \
+         its [[pull]] if you know it"
+    )]
+    ByTheFile,
     /// The standard gives no factor for this engine.
     #[error("{} gives no factor: {}", .0.standard, .0.why)]
     DoesNotApply(NotApplicable),

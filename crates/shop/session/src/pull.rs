@@ -26,6 +26,8 @@ pub struct Pull {
     pub knocked: Option<bool>,
     /// Speeds at which it knocked, rad/s, the lower first; `None` for the whole pull.
     pub knock_range: Option<(f64, f64)>,
+    /// Factor by which the log's torque was corrected, where the log does not state it.
+    pub corrected_by: Option<f64>,
     /// How long the engine stood before, s.
     pub stood: Option<f64>,
     /// Refit count as written; [`Session::blocks`](crate::Session::blocks) fills the gaps.
@@ -87,12 +89,25 @@ pub fn of(form: &mut Form, entry: &Entry, session_file: &str) -> Option<Pull> {
         settings: entry.settings("settings").to_vec(),
         knocked: entry.flag("knocked").or(knock_range.map(|_| true)),
         knock_range,
+        corrected_by: corrected_by(form, entry),
         stood,
         block: entry.count("block"),
         set_aside,
         note: entry.note.clone(),
         place: entry.place.clone(),
     })
+}
+
+/// A ratio near 1, as files state it.
+fn corrected_by(form: &mut Form, entry: &Entry) -> Option<f64> {
+    let factor = entry.number("corrected_by")?;
+    if (0.7..=1.4).contains(&factor) {
+        return Some(factor);
+    }
+    let what = format!("a correction factor of {factor} can't be");
+    let remedy = "It lies near 1: write 1.03, not 3 or 103.";
+    form.wrong(entry.place_of("corrected_by"), "pull.corrected_by", what, remedy);
+    None
 }
 
 /// Speeds at which it knocked; a fault beside `knocked = false`.

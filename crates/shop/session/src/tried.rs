@@ -54,7 +54,10 @@ pub fn pull_set(ran: &[Ran]) -> PullSet {
     let from = (low / STEP_RPM).floor() * STEP_RPM;
     let count = if high > from { ((high - from) / STEP_RPM).round() as usize + 1 } else { 0 };
     let speeds_rpm: Vec<f64> = (0..count).map(|i| from + STEP_RPM * i as f64).collect();
-    let pulls = ran.iter().map(|one| tried(one, &speeds_rpm, all_corrected)).collect();
+    // As the files corrected it, if all of them did: that is never mixed with torque as read.
+    let as_read = |one: &Ran| one.at_wheels.is_some() || one.pull.best_torque().is_some();
+    let as_filed = !ran.iter().any(as_read);
+    let pulls = ran.iter().map(|one| tried(one, &speeds_rpm, all_corrected, as_filed)).collect();
     PullSet { speeds_rpm, pulls }
 }
 
@@ -65,9 +68,13 @@ pub fn all_corrected(ran: &[Ran]) -> bool {
     in_it.all(|r| r.air.is_some())
 }
 
-fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool) -> Tried {
+fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool, as_filed: bool) -> Tried {
     let air = one.air.filter(|_| corrected);
-    let torque = one.at_wheels.map_or_else(|| torque(one.pull), <[f64]>::to_vec);
+    let torque = match one.at_wheels {
+        Some(torque) => torque.to_vec(),
+        None if as_filed => filed(one.pull).unwrap_or_default(),
+        None => torque(one.pull),
+    };
     let torque = match air {
         // A standard that wants friction gives no figure: the pull then has none to compare.
         Some(air) => air.corrected(&torque).unwrap_or_else(|_| vec![f64::NAN; torque.len()]),
@@ -88,7 +95,7 @@ fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool) -> Tried {
             .and_then(|values| values.iter().copied().find(|v| v.is_finite()))
             .map(|kelvin| kelvin - 273.15),
         mode: if steady { Mode::Steady } else { Mode::Sweep },
-        place: if one.at_wheels.is_none() && one.pull.points(Channel::Torque).is_some() {
+        place: if one.at_wheels.is_none() && at_crankshaft(one.pull) {
             Place::Crank
         } else {
             Place::Wheel
@@ -98,6 +105,20 @@ fn tried(one: &Ran, speeds_rpm: &[f64], corrected: bool) -> Tried {
         ln_torque: on_grid(&one.pull.speeds, &torque, speeds_rpm),
         set_aside: one.set_aside,
     }
+}
+
+fn at_crankshaft(pull: &Pull) -> bool {
+    let filed = [Channel::CorrectedTorque, Channel::CorrectedPower];
+    pull.best_torque().is_some() || filed.iter().any(|channel| pull.points(*channel).is_some())
+}
+
+/// Torque at the points of a pull as the file corrected it, N·m.
+fn filed(pull: &Pull) -> Option<Vec<f64>> {
+    if let Some(torque) = pull.points(Channel::CorrectedTorque) {
+        return Some(torque.mean.clone());
+    }
+    let power = &pull.points(Channel::CorrectedPower)?.mean;
+    Some(power.iter().zip(&pull.speeds).map(|(power, speed)| power / speed).collect())
 }
 
 /// Torque at the points of a pull, N·m: by a local straight line for a sweep, else the mean.

@@ -3,7 +3,7 @@
 use super::clock;
 use super::engine_file::{self, EngineFile};
 use super::roller::{self, Car, RollerDay, Spoken};
-use super::{Known, Logged, Opened, coast_downs, files, layouts, one_by_one, said};
+use super::{Known, Logged, Opened, coast_downs, files, layouts, one_by_one, said, with_pulls};
 use crate::args::DayArgs;
 use crate::failure::Failure;
 use crate::files::Entry;
@@ -13,7 +13,7 @@ use shortblock_pulls::chassis::WheelCurve;
 use shortblock_pulls::check::{From, Limits, Stated};
 use shortblock_pulls::inertia::Inertia;
 use shortblock_pulls::lag::{Delay, Lag};
-use shortblock_pulls::{Pull, PullsError, Treatment};
+use shortblock_pulls::{Pull, PullsError, Standing, Treatment};
 use shortblock_session::{InAir, NotCorrected, Session, in_air, load_session};
 use shortblock_units::{Quantity, parse};
 use shortblock_weather::{Air, Aspiration, Humidity, Standard, Subject};
@@ -182,6 +182,7 @@ fn of_session(
     let treatment = treatment(&session);
     let mut logged =
         one_by_one(&named, &Known { said: &columns, layouts: &layouts, treatment: &treatment });
+    take_back(&session, &root, &named, &mut logged, &treatment);
     let spoken: Vec<Spoken> = named.iter().map(|(_, path)| of_log(&session, &root, path)).collect();
     said::all_found(&columns[..by_hand], &logged)?;
     let log_of = |file: &str| {
@@ -215,6 +216,24 @@ fn of_session(
     place_pulls(&mut day, &session, &named, &root, air.as_ref());
     day.session = Some(session);
     Ok(day)
+}
+
+/// Takes torque that a log corrected back to what was read, by the factor of the session file.
+fn take_back(
+    session: &Session,
+    root: &Path,
+    named: &[(String, PathBuf)],
+    logged: &mut [Logged],
+    treatment: &Treatment,
+) {
+    for ((_, path), file) in named.iter().zip(logged) {
+        let pull = session.pulls.iter().find(|pull| root.join(&pull.file) == *path);
+        let factor = pull.and_then(|pull| pull.corrected_by);
+        if let (Some(factor), Logged::Read(opened)) = (factor, file) {
+            opened.recognition.take_back(factor);
+            with_pulls(opened, treatment);
+        }
+    }
 }
 
 /// What the session file says of a log that matters on a roller.
@@ -385,6 +404,9 @@ fn factor(
 ) -> Result<InAir, NotCorrected> {
     let Logged::Read(opened) = &day.files[file] else { return Err(NotCorrected::NoAir) };
     let Some(Ok(pull)) = opened.pulls.get(place) else { return Err(NotCorrected::NoAir) };
+    if opened.recognition.standing == Standing::Corrected(None) {
+        return Err(NotCorrected::ByTheFile);
+    }
     let recording = &opened.recognition.recording;
     let subject = Subject::spark().with_aspiration(day.induction);
     if let Some(air) = air {

@@ -11,6 +11,7 @@ use serde_json::{Value as Json, json};
 use shortblock_pulls::check::{
     Bound, Check, Earlier, Facts, Figure, People, Verdict, Weather, check, earlier,
 };
+use shortblock_session::NotCorrected;
 use shortblock_sheets::plain_number;
 use shortblock_units::Quantity;
 use std::f64::consts::PI;
@@ -76,6 +77,7 @@ pub fn checks_of_day(day: &Day) -> Vec<Vec<Check>> {
         let people = people(day, pull, before.as_ref().map(|(_, build)| build.as_str()));
         let weather = match &pull.air {
             Ok(air) => Weather::Known(air.against.clone()),
+            Err(NotCorrected::ByTheFile) => Weather::InTheFile,
             Err(_) => Weather::Unknown,
         };
         let (fuel, wheel) = (fuel_of(day, pull), day.wheel(pull));

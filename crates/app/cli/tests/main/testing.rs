@@ -356,3 +356,42 @@ fn an_offered_answer_ends_the_question() {
     let told = run(&["read", log, "--column", answer]);
     assert!(told.code == 0 && !told.out.contains('?'), "{answer}: {}{}", told.out, told.err);
 }
+
+/// A sweep whose torque the file corrected by 1.032 without saying so: 250 rpm/s, 100 N·m at the lower
+/// end and `gain` more than that of the first.
+fn filed(gain: f64) -> String {
+    let mut log = String::from("Time s,RPM,Corrected torque Nm\n");
+    for row in 0..400 {
+        let time = f64::from(row) * 0.05;
+        let rpm = 2500.0 + 250.0 * (time - 2.0).max(0.0);
+        let torque = 150.0 * (1.0 - ((rpm - 5000.0) / 6000.0).powi(2));
+        log += &format!("{time:.2},{rpm:.1},{:.2}\n", 1.032 * gain * torque);
+    }
+    log
+}
+
+/// Torque that a file corrected is not corrected again, is taken back by a factor that somebody knows,
+/// and is compared with its like only.
+#[test]
+fn torque_that_the_file_corrected_is_never_corrected_twice() {
+    let logs = |name: &str| {
+        let folder = Folder::new(name).with("a.csv", filed(1.0)).with("b.csv", filed(1.03));
+        folder.with("c.csv", filed(1.031)).with("d.csv", filed(1.001))
+    };
+    let folder = logs("filed");
+    let air = ["--air", "98.9 kPa, 18 degC, 52 %"];
+    let page = run(&[&["pulls", &folder.path("")][..], &air].concat()).out;
+    assert!(page.contains("Torque and power as read, not corrected."), "{page}");
+    assert!(page.contains("154.8") && page.contains("corrected_by"), "{page}");
+    let page = run(&["compare", &folder.path(""), "--order", "ABBA"]).out;
+    assert!(page.contains("+3.0 %") && page.contains("not corrected for the weather"), "{page}");
+    let read = filed(1.0).replace("Corrected torque", "Torque");
+    let mixed = folder.with("a.csv", read.clone()).with("d.csv", read.replace("2500.0", "2500.1"));
+    let ran = run(&["compare", &mixed.path(""), "--order", "ABBA"]);
+    assert!(ran.code != 0 && !ran.err.contains("wheel"), "{}", ran.err);
+    let session = "format = 1\nsession = \"1/s1\"\n[[pull]]\nfile = \"a.csv\"\nbuild = \"b1\"\n\
+                   corrected_by = 1.032\n";
+    let known = logs("known").with("session.toml", session);
+    let page = run(&[&["correct", &known.path("")][..], &air].concat()).out;
+    assert!(page.contains("5,000         150.0           150.0"), "{page}");
+}

@@ -110,6 +110,12 @@ pub(super) fn weather(facts: &Facts) -> Vec<Check> {
         )
         .remedy("read station pressure, temperature and humidity at the inlet within half an hour")]
         }
+        Weather::InTheFile => {
+            vec![
+                Check::new(WHAT, Verdict::Watch, "corrected by the file, by a factor not stated")
+                    .remedy("export it as read, or write  corrected_by  at its [[pull]]"),
+            ]
+        }
         Weather::Known(remarks) if remarks.is_empty() => {
             vec![Check::new(WHAT, Verdict::InOrder, "read, fresh, within the standard's window")]
         }

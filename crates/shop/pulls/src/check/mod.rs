@@ -159,6 +159,8 @@ pub struct People {
 /// What is known of the weather of a pull.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub enum Weather {
+    /// The file has corrected torque only, and not by which factor.
+    InTheFile,
     /// Nothing was written down and the log holds none.
     #[default]
     Unknown,

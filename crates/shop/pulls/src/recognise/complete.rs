@@ -12,20 +12,32 @@ pub(crate) fn complete(recording: &mut Recording, standing: Standing) {
         return;
     }
     let taken_back = match standing {
-        Standing::Corrected(Some(_)) => taken_back(recording),
+        Standing::Corrected(Some(_)) => recording
+            .get(Channel::CorrectionFactor)
+            .map(<[f64]>::to_vec)
+            .and_then(|factor| taken_back(recording, &factor)),
         Standing::Corrected(None) => None,
         Standing::Observed | Standing::NotSaid => of_power(recording, Channel::Power),
     };
     recording.channels.extend(taken_back);
 }
 
+/// Adds torque as read from corrected torque or power and a factor that the log does not hold but
+/// somebody knows; nothing where torque as read is there.
+pub(crate) fn complete_by(recording: &mut Recording, factor: f64) {
+    if recording.get(Channel::Torque).is_some() {
+        return;
+    }
+    let taken_back = taken_back(recording, &vec![factor; recording.rows()]);
+    recording.channels.extend(taken_back);
+}
+
 /// Corrected torque over the factor of its row.
-fn taken_back(recording: &Recording) -> Option<Recorded> {
+fn taken_back(recording: &Recording, factor: &[f64]) -> Option<Recorded> {
     let corrected = match recording.get(Channel::CorrectedTorque) {
         Some(torque) => torque.to_vec(),
         None => of_power(recording, Channel::CorrectedPower)?.values,
     };
-    let factor = recording.get(Channel::CorrectionFactor)?;
     let values = corrected.iter().zip(factor).map(|(t, f)| if *f > 0.0 { t / f } else { f64::NAN });
     Some(Recorded {
         channel: Channel::Torque,

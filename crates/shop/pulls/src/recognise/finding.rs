@@ -87,6 +87,17 @@ pub struct Recognition {
     pub recording: Recording,
 }
 
+impl Recognition {
+    /// Takes torque that the file corrected, by a factor that it does not state, back to what was
+    /// read; nothing where the file has torque as read or states its factor.
+    pub fn take_back(&mut self, factor: f64) {
+        if self.standing == Standing::Corrected(None) {
+            super::complete::complete_by(&mut self.recording, factor);
+            self.standing = Standing::Corrected(Some(factor));
+        }
+    }
+}
+
 /// What a person says of a column; stronger than anything worked out.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Said {

@@ -108,6 +108,11 @@ const PULL: &[Field] = &[
         "Whether knock was heard; false says that somebody listened.",
     ),
     Field::new("knock_range", Kind::SpeedRange, "Speeds at which it knocked, where not at all."),
+    Field::new(
+        "corrected_by",
+        Kind::Number,
+        "Factor that the log's torque was corrected by, where the log does not state it.",
+    ),
     Field::of("stood", Time, "How long the engine stood before; warm-up counts from there."),
     Field::new("block", Kind::Count, "Refit count: one more each time parts came off and went on."),
     Field::new("set_aside", Kind::Text, "Why it is set aside; the pull is kept."),

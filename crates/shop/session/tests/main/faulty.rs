@@ -545,3 +545,17 @@ fn speeds_of_a_knock_that_nobody_heard_are_refused() {
         ),
     );
 }
+
+#[test]
+fn a_correction_factor_is_a_ratio_near_one() {
+    check(
+        "number = 45",
+        "number = 45\ncorrected_by = 103",
+        concat!(
+            "1  line 38: a correction factor of 103 can't be\n",
+            "    38 │ corrected_by = 103\n",
+            "       │                ^^^\n",
+            "   It lies near 1: write 1.03, not 3 or 103.\n",
+        ),
+    );
+}

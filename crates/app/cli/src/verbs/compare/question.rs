@@ -9,7 +9,7 @@ use shortblock_compare::{
     DynoKind, HistoryKey, Margin, Mode, Order, Plan, PullSet, Scatter, SetAside,
 };
 use shortblock_pulls::sweep::Kind;
-use shortblock_session::{Ran, all_corrected, pull_set};
+use shortblock_session::{NotCorrected, Ran, all_corrected, pull_set};
 use std::f64::consts::PI;
 use std::path::Path;
 
@@ -339,7 +339,19 @@ fn usable(
     let word = |(d, p, _): &(usize, usize, String)| {
         format!("{}: no curve could be made of its log", days[*d].pulls[*p].label)
     };
-    (good, bad.iter().map(word).collect())
+    let mut out: Vec<String> = bad.iter().map(word).collect();
+    // Torque as the file corrected it stands beside its like only.
+    let filed =
+        |(d, p, _): &(usize, usize, String)| days[*d].pulls[*p].air == Err(NotCorrected::ByTheFile);
+    if good.iter().all(filed) {
+        return (good, out);
+    }
+    let (filed, good): (Vec<_>, Vec<_>) = good.into_iter().partition(filed);
+    out.extend(filed.iter().map(|(d, p, _)| {
+        let label = &days[*d].pulls[*p].label;
+        format!("{label}: corrected by its file, by a factor not stated; the others are not")
+    }));
+    (good, out)
 }
 
 /// Power at the wheels over engine speed, as read, at the points of a pull, N·m; `None` on an engine
