@@ -1,7 +1,7 @@
 //! Names that fit into a table of 80 columns.
 
 use crate::manner::Manner;
-use crate::text::{COLUMNS, shortened};
+use crate::text::{COLUMNS, first_of_each, shortened};
 use shortblock_sheets::Table;
 
 /// Fewest characters that a shortened name may keep.
@@ -19,10 +19,13 @@ pub fn fitting(names: &[String], manner: &Manner, table: impl Fn(&[String]) -> T
         return whole;
     }
     let longest = names.iter().map(|name| length(name)).max().unwrap_or(0);
+    if longest <= LEAST {
+        return whole;
+    }
     let room = longest.saturating_sub(widest - COLUMNS);
     let short: Vec<String> = names.iter().map(|name| shortened(name, room.max(LEAST))).collect();
-    let distinct = short.iter().enumerate().all(|(i, name)| !short[..i].contains(name));
-    if room >= LEAST && distinct {
+    let distinct = |names: &[String]| first_of_each(names.iter().map(String::as_str)).len();
+    if room >= LEAST && distinct(&short) == distinct(names) {
         return table(&short).text(INDENT);
     }
     let numbers: Vec<String> = (1..=names.len()).map(|i| format!("#{i}")).collect();

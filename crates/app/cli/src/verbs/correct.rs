@@ -27,8 +27,9 @@ pub fn run(args: &Correct, manner: &Manner, shop: Option<&Path>) -> Result<Done,
     let pulls = chosen(&day, &args.pull)?;
     let text = match manner.form {
         Form::Text => {
-            let pages = pulls.iter().map(|pull| page(&day, pull, manner));
-            heading(&day, manner) + &pages.collect::<Vec<_>>().join("\n")
+            let always = always_beside(&pulls);
+            let pages = pulls.iter().map(|pull| page(&day, pull, &always, manner));
+            heading(&day, &always, manner) + &pages.collect::<Vec<_>>().join("\n")
         }
         Form::Json => line(&as_json(&day, &pulls, manner), manner),
         Form::Csv => as_csv(&day, &pulls, manner),
@@ -38,7 +39,7 @@ pub fn run(args: &Correct, manner: &Manner, shop: Option<&Path>) -> Result<Done,
 }
 
 /// The standard with its formula, said once.
-fn heading(day: &Day, manner: &Manner) -> String {
+fn heading(day: &Day, always: &[&str], manner: &Manner) -> String {
     let about = day.standard.about();
     let mut out = manner.heading(&day.standard.to_string());
     out += &manner.wrapped(&format!("revision: {}", about.revision), 2);
@@ -50,10 +51,26 @@ fn heading(day: &Day, manner: &Manner) -> String {
                     --standard NAME";
         out += &manner.wrapped(text, 2);
     }
-    out + &manner.wrapped(&format!("how far its text is known here: {}", about.source), 2) + "\n"
+    out += &manner.wrapped(&format!("how far its text is known here: {}", about.source), 2);
+    for remark in always {
+        out += &manner.wrapped(remark, 2);
+    }
+    if day.pulls.iter().filter_map(|p| day.pull(p)).any(|p| p.with_inertia.is_some()) {
+        let text = "\"As read\" holds the torque that accelerates the rotating parts.";
+        out += &manner.wrapped(text, 2);
+    }
+    out + "\n"
 }
 
-fn page(day: &Day, pull: &DayPull, manner: &Manner) -> String {
+/// What is to be said beside every pull that has a factor.
+fn always_beside<'a>(pulls: &[&'a DayPull]) -> Vec<&'a str> {
+    let mut all = pulls.iter().filter_map(|pull| pull.air.as_ref().ok()).map(|air| &air.beside);
+    let first: Vec<&str> = all.next().into_iter().flatten().map(String::as_str).collect();
+    let others: Vec<&Vec<String>> = all.collect();
+    first.into_iter().filter(|one| others.iter().all(|o| o.iter().any(|x| x == one))).collect()
+}
+
+fn page(day: &Day, pull: &DayPull, always: &[&str], manner: &Manner) -> String {
     let mut out = manner.heading(&pull.label);
     let Some(found) = day.pull(pull) else {
         return out + &manner.wrapped("no pull could be made of this log; see  shortblock read", 2);
@@ -65,7 +82,7 @@ fn page(day: &Day, pull: &DayPull, manner: &Manner) -> String {
             for remark in &air.against {
                 out += &manner.wrapped(&format!("! {remark}"), 2);
             }
-            for remark in &air.beside {
+            for remark in air.beside.iter().filter(|one| !always.contains(&one.as_str())) {
                 out += &manner.wrapped(remark, 2);
             }
             out + &table(day, pull, found, air, manner)
@@ -150,12 +167,7 @@ fn table(day: &Day, of_day: &DayPull, pull: &Pull, air: &InAir, manner: &Manner)
         }
         table.row(row);
     }
-    let inertia = if !at_wheels && pull.with_inertia.is_some() {
-        manner.wrapped("\"As read\" holds the torque that accelerates the rotating parts.", 2)
-    } else {
-        String::new()
-    };
-    table.text(2) + &inertia
+    table.text(2)
 }
 
 fn as_json(day: &Day, pulls: &[&DayPull], manner: &Manner) -> Json {

@@ -9,7 +9,7 @@ use crate::json::{clean, line};
 use crate::logs::{Day, DayPull, Logged, not_found, open_day};
 use crate::manner::{Form, Manner};
 use crate::names::fitting;
-use crate::text::{counted, first_of_each, shortened};
+use crate::text::{COLUMNS, counted, first_of_each, shortened};
 use crate::verbs::check_pull::{checks_of_day, chosen};
 use crate::verbs::pull_page;
 use crate::verbs::read::curve_of;
@@ -18,6 +18,7 @@ use crate::write;
 use serde_json::{Value as Json, json};
 use shortblock_curve::{Curve, Measured, Peak, Quantity as Column};
 use shortblock_pulls::check::{Check, Verdict};
+use shortblock_pulls::sweep::Kind;
 use shortblock_sheets::{Axis, Chart, Crowd, Slot, Table, Theme, Unit, plain_number, svg_chart};
 use shortblock_units::Quantity;
 use shortblock_weather::Remark;
@@ -27,8 +28,8 @@ use std::path::Path;
 const RPM: f64 = PI / 30.0;
 /// Column of the build.
 const BUILD: usize = 1;
-/// Widest name of a build in a table.
-const BUILD_WIDTH: usize = 12;
+/// Widest names of builds in a table, the next where the page is too narrow.
+const BUILD_WIDTHS: [usize; 3] = [12, 8, 5];
 
 /// Reads a day and says what its pulls were.
 pub fn run(args: &Pulls, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
@@ -99,7 +100,11 @@ pub fn day_curve(day: &Day, pull: &DayPull) -> Option<(Curve<Measured>, String)>
 fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     let mut out = heading(day, manner);
     let names: Vec<String> = day.pulls.iter().map(|pull| pull.short().to_owned()).collect();
-    out += &fitting(&names, manner, |names| table(day, names, checks, manner));
+    let with_builds =
+        |width: usize| fitting(&names, manner, |names| table(day, (names, width), checks, manner));
+    let fits = |text: &String| text.lines().all(|line| line.chars().count() <= COLUMNS);
+    let tried = BUILD_WIDTHS.into_iter().map(with_builds);
+    out += &tried.reduce(|kept, next| if fits(&kept) { kept } else { next }).unwrap_or_default();
     out.push('\n');
     out += &manner.wrapped(&footing(day), 2);
     out += &wheel::under(day, manner);
@@ -153,7 +158,13 @@ fn heading(day: &Day, manner: &Manner) -> String {
     manner.strong(&format!("{}\n", words.join(", ")))
 }
 
-fn table(day: &Day, names: &[String], checks: &[Vec<Check>], manner: &Manner) -> Table {
+/// The table with `names` of pulls and builds of at most so many characters.
+fn table(
+    day: &Day,
+    (names, width): (&[String], usize),
+    checks: &[Vec<Check>],
+    manner: &Manner,
+) -> Table {
     let unit = |of| manner.symbol(manner.unit(of));
     let (torque, power) = (unit(Quantity::Torque), unit(Quantity::Power));
     let wheel = format!("WHEEL {power}");
@@ -169,7 +180,7 @@ fn table(day: &Day, names: &[String], checks: &[Vec<Check>], manner: &Manner) ->
     }
     let mut table = Table::new(&headings).first_left();
     for ((pull, name), of_pull) in day.pulls.iter().zip(names).zip(checks) {
-        let mut cells = vec![name.clone(), shortened(&pull.build, BUILD_WIDTH)];
+        let mut cells = vec![name.clone(), shortened(&pull.build, width)];
         cells.extend(row(day, pull, of_pull, manner));
         if !builds {
             cells.remove(BUILD);
@@ -179,6 +190,11 @@ fn table(day: &Day, names: &[String], checks: &[Vec<Check>], manner: &Manner) ->
     table
 }
 
+/// What stands in place of a rate.
+fn without_rate(kind: Kind) -> String {
+    if kind == Kind::Steps { "steps".to_owned() } else { kind.word().to_owned() }
+}
+
 /// What stands behind name and build.
 fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<String> {
     let Some(found) = day.pull(pull) else {
@@ -186,9 +202,8 @@ fn row(day: &Day, pull: &DayPull, checks: &[Check], manner: &Manner) -> Vec<Stri
     };
     let rpm = |w: f64| format!("{:.0}", w / RPM / 10.0) + "0";
     let stretch = &found.stretch;
-    let rate = stretch
-        .rate
-        .map_or(stretch.kind.word().to_owned(), |r| format!("{:.0}", r.mean.abs() / RPM));
+    let rate =
+        stretch.rate.map_or(without_rate(stretch.kind), |r| format!("{:.0}", r.mean.abs() / RPM));
     let factor = pull.air.as_ref().map_or("none".to_owned(), |air| format!("{:.3}", air.factor()));
     let mut cells = vec![format!("{}-{}", rpm(stretch.from), rpm(stretch.to)), rate, factor];
     let columns = [(Column::Torque, Quantity::Torque), (Column::Power, Quantity::Power)];
@@ -220,7 +235,7 @@ fn look(day: &Day, pull: &DayPull, checks: &[Check]) -> String {
         (0, 0) => "in order".to_owned(),
         (0, watch) => format!("{watch} watch"),
         (stop, 0) => format!("{stop} stop"),
-        (stop, watch) => format!("{stop} stop, {watch} watch"),
+        (stop, watch) => format!("{stop} stop {watch} watch"),
     };
     if left_out(day, pull).is_some() { "set aside".to_owned() } else { words }
 }

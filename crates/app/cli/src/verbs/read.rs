@@ -63,7 +63,9 @@ fn whole(opened: &Opened, args: &Read, manner: &Manner) -> String {
     if args.why {
         out += &reasons(opened, manner);
     }
-    out += &manner.wrapped(standing(opened.recognition.standing), 2);
+    if of_torque(opened) {
+        out += &manner.wrapped(standing(opened.recognition.standing), 2);
+    }
     for warning in &opened.log.warnings {
         let at = warning.line.map_or(String::new(), |line| format!("line {line}: "));
         let of = warning.column.as_ref().map_or(String::new(), |c| format!("{}: ", harmless(c)));
@@ -154,6 +156,13 @@ fn reasons(opened: &Opened, manner: &Manner) -> String {
     matches
         .map(|m| manner.wrapped(&format!("{}: {}", harmless(&m.heading), m.reasons.join("; ")), 4))
         .collect()
+}
+
+/// Whether there is torque or power that could have been corrected.
+fn of_torque(opened: &Opened) -> bool {
+    use Channel::{CorrectedPower, CorrectedTorque, Power, Torque, WheelPower, WheelTorque};
+    let all = [Torque, Power, CorrectedTorque, CorrectedPower, WheelTorque, WheelPower];
+    all.into_iter().any(|channel| opened.recognition.recording.get(channel).is_some())
 }
 
 fn standing(standing: Standing) -> &'static str {

@@ -305,3 +305,29 @@ fn the_clock_of_a_log_gives_time_and_order() {
         "{said}"
     );
 }
+
+/// Every page of every demo day fits 80 columns, is ASCII with --plain, and says once what holds for all
+/// of its pulls.
+#[test]
+fn pages_of_the_demo_days_fit_and_say_things_once() {
+    for day in ["demo/114/s6", "demo/114/s7", "demo/133/s1", "demo/loose"] {
+        for verb in [
+            vec!["read", day],
+            vec!["read", day, "--why"],
+            vec!["pulls", day],
+            vec!["check-pull", day, "--all"],
+            vec!["correct", day],
+        ] {
+            fits(&run(&verb));
+            let plain = run(&[&verb[..], &["--plain"]].concat());
+            fits(&plain);
+            assert!(plain.out.is_ascii(), "{verb:?}: {}", plain.out);
+        }
+        let said = flat(&run(&["correct", day]).out);
+        assert_eq!(said.matches("friction was not given").count(), 1, "{said}");
+        let said = flat(&run(&["read", day, "--plain"]).out);
+        assert!(!said.contains("#1"), "{day}: names are not numbered: {said}");
+    }
+    let said = flat(&run(&["read", "demo/133/s1/r1.csv"]).out);
+    assert!(!said.contains("whether torque was corrected"), "it has no torque: {said}");
+}

@@ -50,7 +50,11 @@ pub(super) fn lambda(facts: &Facts) -> Vec<Check> {
 fn safe(facts: &Facts, sensors: &[(Channel, &[f64])], limit: Stated) -> Check {
     let leanest = sensors.iter().filter_map(|(_, v)| most(v)).max_by(|a, b| a.1.total_cmp(&b.1));
     let (row, value) = leanest.unwrap_or((0, f64::NAN));
-    let check = Check::new("mixture", Verdict::InOrder, "never too lean for long");
+    let reason = match value > limit.value {
+        true => "leaner than the limit for a moment only",
+        false => "never too lean",
+    };
+    let check = Check::new("mixture", Verdict::InOrder, reason);
     let check = check.seen(value, Quantity::Ratio).at(facts.speed_at(row));
     let check = check.bound(bound(limit, Quantity::Ratio, true));
     let Some(target) = facts.limits.lambda_target else { return check };

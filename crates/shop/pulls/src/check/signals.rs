@@ -120,7 +120,7 @@ pub(super) fn gaps(facts: &Facts) -> Vec<Check> {
             .seen(share, Quantity::Fraction)
             .remedy("sensor or cable; its averages rest on what is left")
     } else {
-        Check::new(WHAT, Verdict::InOrder, "none; one reading every").seen(usual, Quantity::Time)
+        Check::new(WHAT, Verdict::InOrder, "none; readings come every").seen(usual, Quantity::Time)
     };
     vec![check]
 }

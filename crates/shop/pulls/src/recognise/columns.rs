@@ -194,7 +194,7 @@ fn take_written(found: &mut Working) {
     if let Some((name, unit)) = unit_in_heading(&heading) {
         found.channel = Some(name.channel);
         found.confidence = if name.plain { Confidence::Likely } else { Confidence::Guess };
-        found.because(format!("\"{heading}\" names {} and its unit", name.channel.name()));
+        found.because(format!("its heading names {} and the unit", name.channel.name()));
         take_unit(found, name.channel, if beside.is_empty() { unit } else { &beside });
         found.question = two_units(name.channel, unit, &beside);
         return;
@@ -211,7 +211,7 @@ fn take_written(found: &mut Working) {
     };
     found.channel = Some(name.channel);
     found.confidence = if name.plain { Confidence::Likely } else { Confidence::Guess };
-    found.because(format!("\"{heading}\" names {}", name.channel.name()));
+    found.because(format!("its heading names {}", name.channel.name()));
     take_unit(found, name.channel, &beside);
 }
 
@@ -257,9 +257,12 @@ fn take_unit(found: &mut Working, channel: Channel, text: &str) {
     match written(channel, text) {
         Written::Fits(scale, datum) => {
             (found.scale, found.datum, found.unit_given) = (Some(scale), datum, true);
-            if found.confidence == Confidence::Likely {
-                found.confidence = Confidence::Sure;
-            }
+            found.confidence = match found.confidence {
+                Confidence::Likely => Confidence::Sure,
+                // A letter and the unit that goes with it: `t [ms]`, `n [1/s]`.
+                Confidence::Guess if found.bare.0.trim().chars().count() == 1 => Confidence::Likely,
+                other => other,
+            };
             found.because(match scale {
                 Scale::Own => "its own scale is kept".to_owned(),
                 _ => format!("its unit {} fits", text.trim()),

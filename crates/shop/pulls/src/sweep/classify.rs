@@ -97,6 +97,7 @@ struct Piece<'a> {
 impl Piece<'_> {
     fn name_all(&self, parts: &[Move], found: &mut Vec<Stretch>) {
         let mut at = 0;
+        let mut sweeps_up: Vec<(usize, Range<usize>)> = Vec::new();
         while at < parts.len() {
             if let Some(end) = self.steps_end(parts, at) {
                 found.push(self.steps(&parts[at..end]));
@@ -111,7 +112,16 @@ impl Piece<'_> {
             if let Some(new) = new.filter(|_| last && self.trace.lost) {
                 new.broken_off = Some(BrokenOff::SignalLost);
             }
+            sweeps_up.extend((found.len() > before).then(|| (before, parts[at].points.clone())));
             at += 1;
+        }
+        // What follows may have made a run-up of it.
+        for (place, points) in sweeps_up {
+            if let Some(sweep) = found.get_mut(place).filter(|s| s.kind == Kind::SweepUp) {
+                let broken_off = sweep.broken_off;
+                let left = self.without_run_up(&points);
+                *sweep = Stretch { broken_off, ..self.stretch(Kind::SweepUp, &left) };
+            }
         }
     }
 
@@ -127,11 +137,7 @@ impl Piece<'_> {
             if kind == Kind::CoastDown {
                 uneven_is_no_sweep(found);
             }
-            let points = match kind {
-                Kind::SweepUp => self.without_run_up(&part.points),
-                _ => part.points.clone(),
-            };
-            found.push(self.stretch(kind, &points));
+            found.push(self.stretch(kind, &part.points));
         }
     }
 
