@@ -6,7 +6,7 @@ use crate::args::Pulls;
 use crate::curves::{Shown, csv_heading};
 use crate::failure::Failure;
 use crate::json::{clean, line};
-use crate::logs::{Day, DayPull, Logged, not_found, open_day};
+use crate::logs::{Day, DayPull, Logged, Opened, not_found, open_day};
 use crate::manner::{Form, Manner};
 use crate::names::fitting;
 use crate::text::{COLUMNS, counted, first_of_each, shortened};
@@ -303,6 +303,9 @@ fn not_there(day: &Day, manner: &Manner) -> String {
             // A log for the losses is read for its speed alone.
             Logged::Read(opened) if day.roller.is_some() && opened.pulls.is_empty() => continue,
             Logged::Read(opened) => {
+                if let Some(why) = no_pull(day, opened) {
+                    out += &manner.wrapped(&format!("{} has no pull: {why}", opened.name), 2);
+                }
                 for doubt in &opened.recognition.doubts {
                     let text = format!("? {}: {}: {}", opened.name, doubt.heading, doubt.question);
                     out += &manner.wrapped(&text, 2);
@@ -334,6 +337,18 @@ fn not_there(day: &Day, manner: &Manner) -> String {
         out += &manner.wrapped(&text, 2);
     }
     out
+}
+
+/// Why a loose log holds no pull; of a session's pulls that is told by their names.
+fn no_pull(day: &Day, opened: &Opened) -> Option<String> {
+    let told = day.session.as_ref().is_some_and(|session| !session.pulls.is_empty());
+    if told || !opened.pulls.is_empty() {
+        return None;
+    }
+    Some(match &opened.found {
+        Err(error) => error.to_string(),
+        Ok(_) => "no sweep or step test in it".to_owned(),
+    })
 }
 
 /// Crowds of pulls, one for each build.

@@ -74,7 +74,9 @@ fn whole(opened: &Opened, args: &Read, manner: &Manner) -> String {
     for doubt in &opened.recognition.doubts {
         out += &manner.wrapped(&format!("? {}: {}", harmless(&doubt.heading), doubt.question), 2);
     }
-    if let Some(doubt) = opened.recognition.doubts.first() {
+    // Some questions hold their answers.
+    let open = opened.recognition.doubts.iter().find(|doubt| !doubt.question.contains("--column"));
+    if let Some(doubt) = open {
         out += &manner.wrapped(&answer(opened, &doubt.heading), 2);
     }
     out + &stretches(opened, manner)

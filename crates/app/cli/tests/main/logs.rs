@@ -331,3 +331,58 @@ fn pages_of_the_demo_days_fit_and_say_things_once() {
     let said = flat(&run(&["read", "demo/133/s1/r1.csv"]).out);
     assert!(!said.contains("whether torque was corrected"), "it has no torque: {said}");
 }
+
+/// Questions that hold their answer: given back it ends the question and gives the hidden 210 N·m.
+#[test]
+fn the_answer_within_a_question_is_taken() {
+    let plain = sweep(300.0, 210.0, false);
+    let log = |head: &str, f: &dyn Fn(f64, f64, f64) -> String| {
+        let rows = plain.lines().skip(2).map(|line| {
+            let c: Vec<f64> = line.split(',').map(|cell| cell.parse().unwrap()).collect();
+            f(c[0], c[1], c[2]) + "\n"
+        });
+        format!("{head}\n") + &rows.collect::<String>()
+    };
+    let kw = |n: f64, t: f64| t * n * std::f64::consts::PI / 30.0e3;
+    let logs = [
+        ("brake's sign", log("Time s,RPM,Tq Nm", &|t, n, m| format!("{t},{n},{:.1}", -m))),
+        (
+            "are exchanged",
+            log("Time s,RPM,Tq Nm,P kW", &|t, n, m| format!("{t},{n},{:.2},{m}", kw(n, m))),
+        ),
+        ("scaled by", log("Time s,RPM,Tq Nm,AFR", &|t, n, m| format!("{t},{n},{m},7.92"))),
+    ];
+    for (words, text) in logs {
+        let folder = Folder::new("within").with("a.csv", text);
+        let log = &folder.path("a.csv");
+        let asked = flat(&run(&["read", log]).out);
+        assert!(asked.contains(words), "{words}: {asked}");
+        let answers: Vec<&str> = asked
+            .split("--column \"")
+            .skip(1)
+            .filter_map(|rest| Some(rest.split_once('"')?.0))
+            .collect();
+        let mut arguments = vec!["read", log];
+        for answer in &answers {
+            arguments.extend(["--column", answer]);
+        }
+        let told = run(&arguments);
+        let told = (flat(&told.out), told.err);
+        assert!(!told.0.contains('?') && told.1.is_empty(), "{answers:?}: {told:?}");
+        assert!(told.0.contains("best torque 210 N·m at 4,500 rpm"), "{answers:?}: {told:?}");
+    }
+}
+
+/// A log of a roller in a folder without a session file is told of, not left out in silence.
+#[test]
+fn a_log_without_a_pull_is_told_of() {
+    let rows: String = (0..300)
+        .map(|i| format!("{:.2};{:.1};{}\n", f64::from(i) * 0.05, 60.0 + 0.3 * f64::from(i), 1500))
+        .collect();
+    let folder = Folder::new("no-pull")
+        .with("roller.csv", format!("Zeit s;km/h;Zugkraft N\n{rows}"))
+        .with("run.csv", sweep(300.0, 210.0, true));
+    let said = flat(&run(&["pulls", &folder.path("")]).out);
+    let words = "roller.csv has no pull: the log has no engine speed; state the ratio";
+    assert!(said.contains(words), "{said}");
+}

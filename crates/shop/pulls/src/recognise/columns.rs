@@ -27,6 +27,8 @@ pub(crate) struct Working<'a> {
     pub reasons: Vec<String>,
     /// True when a person said what it is.
     pub said: bool,
+    /// True when a person said that its numbers have the other sign.
+    pub negated: bool,
     /// What is to be asked of it, unless other columns prove the answer.
     pub question: Option<String>,
     /// Whether the unit was written beside the column, or said.
@@ -82,7 +84,10 @@ impl<'a> Working<'a> {
             heading: self.source.name.clone(),
             written_unit: self.source.unit.clone(),
             channel: self.channel,
-            unit: self.scale.map(Scale::word).unwrap_or_default(),
+            unit: {
+                let sign = if self.negated { "-" } else { "" };
+                format!("{sign}{}", self.scale.map(Scale::word).unwrap_or_default())
+            },
             confidence: self.confidence,
             reasons: self.reasons,
         }
@@ -106,6 +111,7 @@ pub(crate) fn examine<'a>(log: &'a Log, said: &[Said]) -> Vec<Working<'a>> {
                 confidence: Confidence::None,
                 reasons: Vec::new(),
                 said: false,
+                negated: false,
                 question: None,
                 unit_given: false,
             };
@@ -186,7 +192,13 @@ fn take_said(found: &mut Working, said: &Said) {
         return;
     };
     let text = said.unit.clone().unwrap_or_else(|| found.bare.1.clone());
-    take_unit(found, channel, &text);
+    let bare = text.strip_prefix('-').filter(|unit| !unit.is_empty());
+    if bare.is_some() {
+        found.negated = true;
+        found.values = times::multiplied(&found.source.values, -1.0);
+        found.because("with the other sign");
+    }
+    take_unit(found, channel, bare.unwrap_or(&text));
 }
 
 fn take_written(found: &mut Working) {
@@ -240,9 +252,14 @@ fn two_units(channel: Channel, heading: &str, beside: &str) -> Option<String> {
 /// Takes a unit that only one channel has for that channel: beside a heading that says nothing, or
 /// as the heading (`U/min`, `Nm`, `PS`). False where it is none.
 fn by_unit_alone(found: &mut Working, unit: &str) -> bool {
-    let only = [Channel::EngineSpeed, Channel::Torque, Channel::Power];
+    let only = [Channel::EngineSpeed, Channel::Torque, Channel::Power, Channel::RollerSpeed];
     let unit = unit.trim();
-    let fits = |c: &Channel| !unit.is_empty() && matches!(written(*c, unit), Written::Fits(..));
+    // Metres a second may be of air or of a piston.
+    let of_road =
+        |c: &Channel| *c != Channel::RollerSpeed || !unit.starts_with('m') || unit == "mph";
+    let fits = |c: &Channel| {
+        !unit.is_empty() && of_road(c) && matches!(written(*c, unit), Written::Fits(..))
+    };
     let Some(channel) = only.into_iter().find(fits) else {
         return false;
     };

@@ -87,8 +87,8 @@ fn exchanged(torque: &Working, power: &Working, rpm: &[f64]) -> Option<Doubt> {
         heading: a.to_owned(),
         question: format!(
             "\"{a}\" and \"{b}\" are exchanged: power = torque x speed on every row where \"{b}\" is the \
-             torque, in {}, and \"{a}\" the power, in {}. Say so with --column for both",
-            t.symbol, p.symbol
+             torque and \"{a}\" the power. If so:  --column \"{a}=power, {}\" --column \"{b}=torque, {}\"",
+            p.symbol, t.symbol
         ),
     })
 }

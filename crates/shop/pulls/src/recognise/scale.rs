@@ -88,9 +88,11 @@ pub(crate) fn written(channel: Channel, text: &str) -> Written {
 }
 
 /// Whether a column of `channel` can be read in the unit `text`, as it may stand beside one in a log
-/// (`mkp`, `AFR`, `U/min` among them). Any text is one of a channel that keeps its own scale.
+/// (`mkp`, `AFR`, `U/min` among them), with a minus before it where its numbers have the other sign. Any
+/// text is one of a channel that keeps its own scale.
 pub fn is_unit_of(channel: Channel, text: &str) -> bool {
-    matches!(written(channel, text), Written::Fits(..))
+    let bare = text.strip_prefix('-').filter(|unit| !unit.is_empty()).unwrap_or(text);
+    matches!(written(channel, bare), Written::Fits(..))
 }
 
 /// Units that are right only beside one channel: turns a second written as `1/s`, degrees of crank

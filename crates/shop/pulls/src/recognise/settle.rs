@@ -81,6 +81,9 @@ fn agrees(
     if is_mixture(channel) {
         return mixture_unlike_its_unit(found, middle);
     }
+    if expected.middle.contains(&-value) && *expected.middle.start() > 0.0 {
+        return Some(of_other_sign(found, channel, middle));
+    }
     let others = units_of(channel, expected);
     let better = others
         .into_iter()
@@ -97,6 +100,20 @@ fn agrees(
             channel.name()
         ),
     })
+}
+
+/// A channel that would be usual with the other sign: of the brake, or of an engine that is driven.
+fn of_other_sign(found: &mut Working, channel: Channel, middle: f64) -> Doubt {
+    found.confidence = found.confidence.min(Confidence::Guess);
+    let (heading, name) = (found.heading().to_owned(), channel.name());
+    let unit = found.scale.map(Scale::word).unwrap_or_default();
+    found.because("it is below zero where the engine pulls");
+    let question = format!(
+        "{name} reads {} {unit} in the middle of the pull: is that the brake's sign, or was the engine \
+         driven? For the brake's:  --column \"{heading}={name}, -{unit}\"",
+        short(middle)
+    );
+    Doubt { heading, question }
 }
 
 /// A channel of which every row reads the same, and not as one that is connected does.
@@ -135,7 +152,9 @@ fn of_no_petrol(found: &mut Working, middle: f64) -> Option<Doubt> {
         question: format!(
             "the mixture reads {middle:.2}; over {scale}, the ratio of petrol, that is lambda {lambda:.2}, \
              at which no engine runs. What is the meter scaled by? Ethanol has 9.0, E85 9.8, methanol \
-             6.5. Answer with the ratio behind the unit: AFR 9.0"
+             6.5. Answer with its ratio behind the unit:  --column \"{}={}, AFR 9.0\"",
+            found.heading(),
+            found.channel.map_or_else(String::new, Channel::name),
         ),
     })
 }

@@ -57,7 +57,10 @@ pub fn find(recording: &Recording, rules: &Rules) -> Result<Found, PullsError> {
     recording.check()?;
     let channel = Channel::EngineSpeed;
     let remedy = match recording.get(Channel::RollerSpeed) {
-        Some(_) => "state the ratio of engine to roller speed",
+        Some(_) => {
+            "state the ratio of engine to roller speed: settings = { ratio = \"6.4\" }, turns of the \
+             engine in one of the roller, of the pull in session.toml"
+        }
         None => "say which column it is",
     };
     let raw = recording.get(channel).ok_or(PullsError::NoChannel { channel, remedy })?;

@@ -212,7 +212,9 @@ fn slip_shows_as_a_ratio_that_drifts() {
     ));
     put(&mut unread, Channel::RollerSpeed, vec![firm; 1000]);
     let said = find(&unread, &Rules::default()).unwrap_err().to_string();
-    assert_eq!(said, "the log has no engine speed; state the ratio of engine to roller speed");
+    let text = "the log has no engine speed; state the ratio of engine to roller speed: settings = { \
+                ratio = \"6.4\" }, turns of the engine in one of the roller, of the pull in session.toml";
+    assert_eq!(said, text);
     assert!(add_engine_speed(&mut unread, &crate::chassis::roller(), f64::NAN).is_err());
     add_engine_speed(&mut unread, &crate::chassis::roller(), ratio).expect("has a roller");
     let added = unread.get(Channel::EngineSpeed).expect("added")[0];
