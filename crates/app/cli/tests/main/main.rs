@@ -5,6 +5,7 @@ mod golden;
 mod logs;
 mod loops;
 mod manners;
+mod modes;
 mod predicting;
 mod program;
 mod roller;

@@ -6,7 +6,7 @@ use crate::logs::Day;
 use crate::manner::Manner;
 use crate::names::fitting;
 use crate::text::shortened;
-use shortblock_compare::{Comparison, Origin, PullSet, Says, Stretch, Tried, sentences};
+use shortblock_compare::{Comparison, Mode, Origin, PullSet, Says, Stretch, Tried, sentences};
 use shortblock_curve::{Curve, Measured};
 use shortblock_sheets::{
     Axis, Series, Slot, Table, TerminalStyle, Unit, plain_number, terminal_chart,
@@ -173,9 +173,8 @@ fn table_of(set: &PullSet, names: &[String], comparison: &Comparison, manner: &M
     let mean_of = format!("mean, {}", manner.symbol(unit));
     let beside = format!("beside {}", shortened(&comparison.plan.a, BUILD));
     let mut table = Table::new(&["pull", "build", &mean_of, &beside, ""]).first_left();
-    let used = |rpm: f64| {
-        rpm >= comparison.used_range_rpm.0 - 1.0 && rpm <= comparison.used_range_rpm.1 + 1.0
-    };
+    let speeds = &comparison.outcome.band.speeds_rpm;
+    let used = |rpm: f64| speeds.iter().any(|n| (n - rpm).abs() < 1.0);
     // A pull that does not reach over the range has no mean to set beside the others.
     let mean = |ln: &[f64]| {
         let rows: Vec<f64> = set
@@ -187,24 +186,25 @@ fn table_of(set: &PullSet, names: &[String], comparison: &Comparison, manner: &M
             .collect();
         rows.iter().sum::<f64>() / rows.len() as f64
     };
-    let a: Vec<f64> = set
-        .pulls
-        .iter()
-        .filter(|p| p.build == comparison.plan.a && p.set_aside.is_none())
-        .map(|p| mean(&p.ln_torque))
-        .collect();
-    let of_a = a.iter().sum::<f64>() / a.len().max(1) as f64;
+    // Sweeps and held speeds read apart: each pull stands beside the mean of its own mode.
+    let of_a = |mode: Mode| {
+        let is_a = |p: &&Tried| p.build == comparison.plan.a && p.set_aside.is_none();
+        let a: Vec<f64> = set
+            .pulls
+            .iter()
+            .filter(|p| is_a(p) && p.mode == mode)
+            .map(|p| mean(&p.ln_torque))
+            .collect();
+        a.iter().sum::<f64>() / a.len() as f64
+    };
     for (pull, name) in set.pulls.iter().zip(names) {
         let mean = mean(&pull.ln_torque);
+        let beside = 100.0 * (mean / of_a(pull.mode) - 1.0);
         table.row(vec![
             name.clone(),
             shortened(&pull.build, BUILD),
             if mean.is_finite() { plain_number(unit.from_si(mean), 1) } else { String::new() },
-            if mean.is_finite() {
-                format!("{:+.2} %", 100.0 * (mean / of_a - 1.0))
-            } else {
-                String::new()
-            },
+            if beside.is_finite() { format!("{beside:+.2} %") } else { String::new() },
             if pull.set_aside.is_some() { "set aside".to_owned() } else { String::new() },
         ]);
     }
