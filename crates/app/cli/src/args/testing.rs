@@ -157,6 +157,12 @@ pub struct Compare {
     /// Write the scatter that this day showed into the dyno's own record
     #[arg(long)]
     pub remember: bool,
+    /// Write down the scatter that this comparison rests on, so that its answer can be had again
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub keep: Option<PathBuf>,
+    /// The scatter that an earlier comparison kept, in place of the dyno's record
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with = "change")]
+    pub kept: Option<String>,
     /// Exit with 1 unless the answer is this
     #[arg(long, value_enum, value_name = "ANSWER")]
     pub assert: Option<AnswerWord>,

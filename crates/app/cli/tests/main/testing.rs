@@ -274,12 +274,10 @@ fn logs_and_pulls_that_the_session_file_does_not_name_are_said() {
     assert!(!run(&["pulls", DAY]).out.contains("session file"));
 }
 
-/// What a day showed goes into the dyno's record, whose other text stays as it is; for the same day
-/// it is not counted twice.
-#[test]
-fn a_day_is_remembered_once() {
-    let folder = Folder::new("remember");
-    let copy = |from: &str| {
+/// A copy of the demo's day with engine and dyno: the folder, the shop, the day, the dyno's record.
+fn shop_with_the_day(name: &str) -> (Folder, String, String, String) {
+    let folder = Folder::new(name);
+    for from in ["demo/114", "demo/114/s6", "demo/dynos"] {
         for entry in std::fs::read_dir(root().join(from)).unwrap() {
             let entry = entry.unwrap();
             if entry.path().is_file() {
@@ -288,12 +286,43 @@ fn a_day_is_remembered_once() {
                 std::fs::copy(entry.path(), to).unwrap();
             }
         }
-    };
-    for from in ["demo/114", "demo/114/s6", "demo/dynos"] {
-        copy(from);
     }
     let (shop, day) = (folder.path("demo"), folder.path(DAY));
     let record = folder.path("demo/dynos/cell-1.toml");
+    (folder, shop, day, record)
+}
+
+/// A kept comparison is worked out with the scatter of its day, whatever the dyno's record learns later.
+#[test]
+fn a_kept_comparison_has_the_same_answer_when_the_record_has_grown() {
+    let (folder, shop, day, record) = shop_with_the_day("kept");
+    let kept = folder.path("demo/kept.toml");
+    let ask = |more: &[&str]| {
+        let ran = run(&[&["compare", &day, "--shop", &shop], more].concat());
+        assert_eq!(ran.code, 0, "{}", ran.err);
+        ran.out
+    };
+    let first = ask(&["--keep", &kept]);
+    // Three quiet sessions of the same dyno.
+    let mut text = std::fs::read_to_string(&record).unwrap();
+    for session in 1..=3 {
+        text += &format!(
+            "\n[[history]]\nsession = \"114/s{session}\"\nmode = \"sweep\"\nsweep_rate = \"300 rpm/s\"\n\
+             torque_from = \"250 N.m\"\ndof = 6\nfrom_rpm = 3000\nvariances = [4e-6, 4e-6]\n"
+        );
+    }
+    std::fs::write(&record, text).unwrap();
+    assert_ne!(ask(&[]), first, "the record has grown");
+    assert_eq!(ask(&["--kept", &kept]), first);
+    let nothing = run(&["compare", &day, "--shop", &shop, "--kept", "none.toml"]);
+    assert_eq!(nothing.code, 4, "{}", nothing.err);
+}
+
+/// What a day showed goes into the dyno's record, whose other text stays as it is; for the same day
+/// it is not counted twice.
+#[test]
+fn a_day_is_remembered_once() {
+    let (_folder, shop, day, record) = shop_with_the_day("remember");
     let before = std::fs::read_to_string(&record).unwrap();
     let first = run(&["compare", &day, "--shop", &shop, "--remember"]);
     assert_eq!(first.code, 0, "{}", first.err);

@@ -5,6 +5,7 @@ mod page;
 mod picture;
 mod question;
 mod remember;
+mod scatter;
 
 use crate::Done;
 use crate::args::{AnswerWord, Compare};
@@ -14,12 +15,13 @@ use crate::manner::{Form, Manner};
 use crate::write;
 use question::Asked;
 use shortblock_compare::{CompareError, Comparison, Direction, Verdict, compare};
+use shortblock_session::kept_text;
 use std::path::Path;
 
 /// Compares and says what came of it.
 pub fn run(args: &Compare, manner: &Manner, shop: Option<&Path>) -> Result<Done, Failure> {
-    if let Some(svg) = &args.svg {
-        write::may_be_written(svg)?;
+    for file in args.svg.iter().chain(&args.keep) {
+        write::may_be_written(file)?;
     }
     let asked = question::asked(args, shop)?;
     let set = asked.pull_set();
@@ -28,6 +30,10 @@ pub fn run(args: &Compare, manner: &Manner, shop: Option<&Path>) -> Result<Done,
     if let Some(svg) = &args.svg {
         write::whole(svg, &picture::picture(&asked, &comparison, manner)?)?;
         manner.say(&format!("wrote {}", svg.display()));
+    }
+    if let Some(file) = &args.keep {
+        write::whole(file, &kept_text(&asked.scatter))?;
+        manner.say(&format!("wrote the scatter of this comparison to {}", file.display()));
     }
     if args.remember {
         manner.say(&remember::remember(&asked, &comparison)?);

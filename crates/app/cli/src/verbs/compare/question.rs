@@ -1,14 +1,12 @@
 //! What is compared: the pulls, who is A and who is B, the scatter, what was decided beforehand.
 
+use super::scatter;
 use crate::args::{Compare, DayArgs, Logs};
 use crate::failure::Failure;
 use crate::logs::{Day, DayPull, Logged, is_session, open_day};
 use crate::text::first_of_each;
-use crate::verbs::plan_test::{change, kind, order, share};
-use shortblock_compare::{
-    DynoKind, HistoryKey, Margin, Mode, Order, Plan, PullSet, Scatter, SetAside,
-};
-use shortblock_pulls::sweep::Kind;
+use crate::verbs::plan_test::{order, share};
+use shortblock_compare::{DynoKind, HistoryKey, Margin, Order, Plan, PullSet, Scatter, SetAside};
 use shortblock_session::{NotCorrected, Ran, all_corrected, pull_set};
 use std::f64::consts::PI;
 use std::path::Path;
@@ -16,8 +14,6 @@ use std::path::Path;
 const RPM: f64 = PI / 30.0;
 /// Smallest difference that matters when nobody said (ours).
 const USUAL_WORTH: f64 = 0.005;
-/// Scatter of pulls is kept by bands of torque as wide as this, N·m (ours).
-const TORQUE_BAND: f64 = 50.0;
 /// A and B of logs without a session file.
 const LETTERS: [&str; 2] = ["A", "B"];
 
@@ -194,8 +190,8 @@ pub fn asked(args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
         extended: args.extended,
         margin,
     };
-    let keys = history_keys(&days, &chosen, &at_wheels);
-    let scatter = scatter(args, &days, &keys);
+    let keys = scatter::keys(&days, &chosen, &at_wheels);
+    let scatter = scatter::of(args, &days, &keys, shop)?;
     Ok(Asked { days, chosen, at_wheels, plan, scatter, keys, left_out })
 }
 
@@ -406,75 +402,6 @@ fn range(args: &Compare, days: &[Day]) -> Result<(f64, f64), Failure> {
     }
     let declared = days.iter().find_map(|day| day.session.as_ref()?.range);
     Ok(declared.map_or((0.0, 1.0e5), |(from, to)| (from / RPM, to / RPM)))
-}
-
-/// What the scatter of these pulls belongs to: one key for each mode.
-fn history_keys(
-    days: &[Day],
-    chosen: &[(usize, usize, String)],
-    at_wheels: &[Option<Vec<f64>>],
-) -> Vec<HistoryKey> {
-    let mut keys: Vec<HistoryKey> = Vec::new();
-    let of = chosen.iter().zip(at_wheels);
-    for key in of.filter_map(|((day, place, _), w)| history_key(days, *day, *place, w.as_deref())) {
-        if !keys.iter().any(|k| k.mode == key.mode) {
-            keys.push(key);
-        }
-    }
-    keys
-}
-
-/// Dyno, mode, rate and torque band that the scatter of a pull belongs to.
-fn history_key(
-    days: &[Day],
-    day: usize,
-    place: usize,
-    at_wheels: Option<&[f64]>,
-) -> Option<HistoryKey> {
-    let dyno = days[day].session.as_ref()?.dyno.as_ref()?;
-    let pull = days[day].pull(&days[day].pulls[place])?;
-    let steady = matches!(pull.stretch.kind, Kind::Steps | Kind::Table);
-    let planned = days[day].limits.planned_rate.map(|rate| rate.value);
-    // On a roller the rate follows from power unless somebody plans it.
-    let own = pull.stretch.rate.filter(|_| at_wheels.is_none()).map(|rate| rate.mean.abs());
-    let rate = planned.or(own).unwrap_or(0.0) / RPM;
-    let torque = match at_wheels {
-        Some(torque) => torque,
-        None => &pull.best_torque()?.mean,
-    };
-    let best = torque.iter().copied().filter(|t| t.is_finite()).fold(0.0, f64::max);
-    Some(HistoryKey {
-        dyno: dyno.name.clone(),
-        mode: if steady { Mode::Steady } else { Mode::Sweep },
-        sweep_rate_rpm_s: if steady { 0 } else { rate.round() as u32 },
-        torque_from_nm: ((best / TORQUE_BAND).floor() * TORQUE_BAND) as u32,
-    })
-}
-
-fn scatter(args: &Compare, days: &[Day], keys: &[HistoryKey]) -> Scatter {
-    let session = days.iter().find_map(|day| day.session.as_ref());
-    let declared = session.and_then(|s| s.change);
-    let change = args
-        .change
-        .map(change)
-        .or(declared)
-        .unwrap_or_else(|| change(crate::args::ChangeWord::BoltOn));
-    let dyno = session.and_then(|s| s.dyno.as_ref());
-    let of = dyno.map_or(kind(crate::args::DynoWord::Engine), |dyno| dyno.kind);
-    let (Some(dyno), Some(first)) = (dyno, keys.first()) else {
-        return Scatter::assumed(of, change);
-    };
-    let own = session.and_then(|s| s.name.as_deref());
-    let known = |key: &HistoryKey| dyno.history(key, own).scatter(of, change);
-    let mut scatter = known(first);
-    // Each mode has its own history of how its pulls repeat.
-    for key in &keys[1..] {
-        match key.mode {
-            Mode::Sweep => scatter.pull = known(key).pull,
-            Mode::Steady => scatter.steady = known(key).steady,
-        }
-    }
-    scatter
 }
 
 /// Kind of dyno for words.
