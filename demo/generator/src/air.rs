@@ -17,6 +17,16 @@ pub struct Reading {
     pub humidity_percent: f64,
 }
 
+/// A reading at a time of day: pressure in kPa, temperature in °C, relative humidity in %.
+pub(crate) const fn reading(hour: u32, minute: u32, kpa: f64, degc: f64, percent: f64) -> Reading {
+    Reading {
+        minute: 60 * hour + minute,
+        pressure_kpa: kpa,
+        temperature_degc: degc,
+        humidity_percent: percent,
+    }
+}
+
 /// The readings in their order; between them the air moves on straight lines.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Weather(pub &'static [Reading]);

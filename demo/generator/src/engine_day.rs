@@ -2,7 +2,7 @@
 //! for three more; with what goes wrong on such a day.
 
 use crate::File;
-use crate::air::{Reading, Weather};
+use crate::air::{Weather, reading};
 use crate::engine::{SIX, Which};
 use crate::mdf::{self, Channel, Kind, Table};
 use crate::motion::{Motion, Sweep};
@@ -23,24 +23,15 @@ const OFFSET: f64 = 0.0030;
 const WARM_UP: f64 = 0.0030;
 const DRIFT: f64 = -0.0004;
 
-const fn air(hour: u32, minute: u32, kpa: f64, degc: f64, percent: f64) -> Reading {
-    Reading {
-        minute: 60 * hour + minute,
-        pressure_kpa: kpa,
-        temperature_degc: degc,
-        humidity_percent: percent,
-    }
-}
-
 /// The barometer falls, the cell warms.
 pub(crate) const WEATHER: Weather = Weather(&[
-    air(8, 20, 98.94, 17.6, 64.0),
-    air(9, 15, 98.90, 18.5, 62.0),
-    air(10, 0, 98.84, 19.4, 60.0),
-    air(12, 20, 98.58, 22.1, 55.0),
-    air(13, 10, 98.47, 23.0, 54.0),
-    air(14, 45, 98.30, 24.2, 52.0),
-    air(15, 45, 98.22, 24.6, 51.0),
+    reading(8, 20, 98.94, 17.6, 64.0),
+    reading(9, 15, 98.90, 18.5, 62.0),
+    reading(10, 0, 98.84, 19.4, 60.0),
+    reading(12, 20, 98.58, 22.1, 55.0),
+    reading(13, 10, 98.47, 23.0, 54.0),
+    reading(14, 45, 98.30, 24.2, 52.0),
+    reading(15, 45, 98.22, 24.6, 51.0),
 ]);
 
 /// In which way a pull is written.

@@ -1,17 +1,15 @@
 //! Three logs in a folder and nothing beside them: engine 201, with more spark in the last.
 
 use crate::File;
-use crate::air::{Reading, Weather};
+use crate::air::{Weather, reading};
 use crate::engine::{FOUR, Which};
 use crate::motion::{Motion, Sweep};
 use crate::random::Random;
 use crate::run::{Run, Sample};
 use crate::table::{PLAIN, bracketed, column};
 
-const WEATHER: Weather = Weather(&[
-    Reading { minute: 600, pressure_kpa: 99.71, temperature_degc: 16.2, humidity_percent: 58.0 },
-    Reading { minute: 690, pressure_kpa: 99.66, temperature_degc: 17.8, humidity_percent: 54.0 },
-]);
+const WEATHER: Weather =
+    Weather(&[reading(10, 0, 99.71, 16.2, 58.0), reading(11, 30, 99.66, 17.8, 54.0)]);
 const SWEEP: Sweep = Sweep { from_rpm: 2500.0, to_rpm: 6800.0, rate_rpm_s: 250.0 };
 const OFFSET: f64 = 0.0030;
 

@@ -1,7 +1,7 @@
 //! Session 133/s1: a blown four on the inertia roller.
 
 use crate::File;
-use crate::air::{Reading, Weather};
+use crate::air::{Weather, reading};
 use crate::random::Random;
 use crate::roller::{Row, Run};
 use crate::run::Trap;
@@ -10,20 +10,11 @@ use crate::table::{Column, PLAIN, bracketed, column};
 
 const FOLDER: &str = "133/s1";
 
-const fn air(hour: u32, minute: u32, kpa: f64, degc: f64, percent: f64) -> Reading {
-    Reading {
-        minute: 60 * hour + minute,
-        pressure_kpa: kpa,
-        temperature_degc: degc,
-        humidity_percent: percent,
-    }
-}
-
 /// A still, warm afternoon.
 pub(crate) const WEATHER: Weather = Weather(&[
-    air(13, 30, 99.42, 24.0, 48.0),
-    air(14, 5, 99.39, 24.8, 47.0),
-    air(14, 40, 99.36, 25.6, 45.0),
+    reading(13, 30, 99.42, 24.0, 48.0),
+    reading(14, 5, 99.39, 24.8, 47.0),
+    reading(14, 40, 99.36, 25.6, 45.0),
 ]);
 
 /// One pull of the afternoon.

@@ -2,7 +2,7 @@
 //! knocks, and one setting again at the end.
 
 use crate::File;
-use crate::air::{Reading, Weather};
+use crate::air::{Weather, reading};
 use crate::engine::{SIX, Which};
 use crate::motion::{Motion, Sweep};
 use crate::random::Random;
@@ -20,25 +20,10 @@ const DRIFT: f64 = -0.0002;
 
 /// Fair weather: hardly anything moves.
 pub(crate) const WEATHER: Weather = Weather(&[
-    Reading { minute: 9 * 60, pressure_kpa: 99.12, temperature_degc: 18.2, humidity_percent: 58.0 },
-    Reading {
-        minute: 9 * 60 + 40,
-        pressure_kpa: 99.11,
-        temperature_degc: 18.8,
-        humidity_percent: 57.0,
-    },
-    Reading {
-        minute: 10 * 60 + 20,
-        pressure_kpa: 99.09,
-        temperature_degc: 19.5,
-        humidity_percent: 55.0,
-    },
-    Reading {
-        minute: 11 * 60,
-        pressure_kpa: 99.08,
-        temperature_degc: 20.1,
-        humidity_percent: 54.0,
-    },
+    reading(9, 0, 99.12, 18.2, 58.0),
+    reading(9, 40, 99.11, 18.8, 57.0),
+    reading(10, 20, 99.09, 19.5, 55.0),
+    reading(11, 0, 99.08, 20.1, 54.0),
 ]);
 
 /// One pull of the loop.

@@ -2,21 +2,21 @@
 
 use super::clock;
 use super::engine_file::{self, EngineFile};
+use super::options::{air, standard};
 use super::roller::{self, Car, RollerDay, Spoken};
 use super::{Known, Logged, Opened, coast_downs, files, layouts, one_by_one, said, with_pulls};
 use crate::args::DayArgs;
 use crate::failure::Failure;
 use crate::files::Entry;
 use crate::text::harmless;
-use shortblock_document::{Doubt, Sources, nearest};
+use shortblock_document::{Doubt, Sources};
 use shortblock_pulls::chassis::WheelCurve;
 use shortblock_pulls::check::{From, Limits, Stated};
 use shortblock_pulls::inertia::Inertia;
 use shortblock_pulls::lag::{Delay, Lag};
 use shortblock_pulls::{Pull, PullsError, Standing, Treatment};
 use shortblock_session::{InAir, NotCorrected, Session, in_air, load_session};
-use shortblock_units::{Quantity, parse};
-use shortblock_weather::{Air, Aspiration, Humidity, Standard, Subject};
+use shortblock_weather::{Air, Aspiration, Standard, Subject};
 use std::path::{Path, PathBuf};
 
 /// The file that says what a folder of logs is.
@@ -413,70 +413,4 @@ fn factor(
         return shortblock_session::in_this_air(recording, pull, air, day.standard, &subject);
     }
     in_air(recording, pull, session, time, day.standard, &subject)
-}
-
-/// A standard by its short name or its name as printed.
-fn standard(text: &str) -> Result<Standard, Failure> {
-    let plain = |t: &str| t.to_lowercase().replace([' ', ',', '-', '_'], "");
-    let names = |s: Standard| [s.about().key.to_owned(), s.to_string()];
-    let found =
-        Standard::ALL.into_iter().find(|s| names(*s).iter().any(|n| plain(n) == plain(text)));
-    found.ok_or_else(|| {
-        let keys: Vec<&str> = Standard::ALL.iter().map(|s| s.about().key).collect();
-        let near = nearest(text, keys.iter().copied());
-        let hint = near.map_or_else(
-            || format!("one of {}", keys.join(", ")),
-            |near| format!("did you mean {near}? There is {}", keys.join(", ")),
-        );
-        Failure::NotUnderstood(format!(
-            "--standard {}: no such standard\nhint: {hint}",
-            harmless(text)
-        ))
-    })
-}
-
-/// `98.9 kPa, 18.5 degC, 52 %`: station pressure, inlet temperature, humidity.
-fn air(text: &str) -> Result<Air, Failure> {
-    let hint = "hint: station pressure, inlet temperature and humidity, parted by commas: --air \
-                \"98.9 kPa, 18.5 degC, 52 %\"";
-    let fault = |what: String| Failure::NotUnderstood(format!("--air \"{text}\": {what}\n{hint}"));
-    let (mut pressure, mut temperature, mut humidity) = (None, None, None);
-    for part in text.split(',').map(str::trim) {
-        if let Ok(found) = parse(part, Quantity::AbsolutePressure) {
-            pressure = Some(found.si);
-        } else if let Ok(found) = parse(part, Quantity::Fraction) {
-            humidity = Some(found.si);
-        } else {
-            let found = parse(part, Quantity::Temperature).map_err(|error| fault(error.what()))?;
-            temperature = Some(found.si);
-        }
-    }
-    let (Some(pressure), Some(temperature)) = (pressure, temperature) else {
-        return Err(fault("pressure and temperature are needed".to_owned()));
-    };
-    let humidity = humidity.map_or(Humidity::NotStated, |fraction| Humidity::Relative {
-        fraction,
-        sensor_temperature: temperature,
-    });
-    Air::new(pressure, temperature, humidity).map_err(|error| fault(error.to_string()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn standards_go_by_key_and_by_name() {
-        assert_eq!(standard("j1349-jun1990").unwrap(), Standard::J1349Jun1990);
-        assert_eq!(standard("ISO 1585").unwrap(), Standard::Iso1585);
-        assert!(standard("j1350").is_err());
-    }
-
-    #[test]
-    fn air_is_read_in_any_order_and_without_humidity() {
-        let found = air("60 %, 30 degC, 98.5 kPa").unwrap();
-        assert!((found.pressure() - 98_500.0).abs() < 1e-6);
-        assert!(air("98.5 kPa, 30 degC").is_ok());
-        assert!(air("98.5 kPa").is_err() && air("98.5 kPa, hot").is_err());
-    }
 }

@@ -6,6 +6,7 @@ mod engine_file;
 mod files;
 mod fuel;
 mod layouts;
+mod options;
 mod roller;
 mod said;
 

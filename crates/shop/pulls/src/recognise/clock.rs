@@ -2,9 +2,9 @@
 //! times, on a straight line between their own rows.
 
 use super::columns::Working;
+use super::datum::datum_shift;
 use super::finding::Doubt;
 use super::scale::Scale;
-use super::settle::datum_shift;
 use crate::channel::Channel;
 use crate::log::{Column, Log};
 use crate::recording::{Recorded, Recording};

@@ -4,6 +4,7 @@
 mod clock;
 mod columns;
 mod complete;
+mod datum;
 mod expected;
 mod finding;
 mod layout;
@@ -49,7 +50,7 @@ pub fn recognise(log: &Log, said: &[Said]) -> Recognition {
     doubts.extend(all.iter().filter_map(questioned));
     one_column_a_channel(&mut all);
     let barometer = barometer(&all);
-    doubts.extend(settle::datums(&mut all, stands, barometer));
+    doubts.extend(datum::datums(&mut all, stands, barometer));
     one_column_a_channel(&mut all);
     let standing = proved::standing(&all, worked, log, &mut doubts);
     let mut recording = clock::recording(&all, log, speed, barometer, &mut doubts);

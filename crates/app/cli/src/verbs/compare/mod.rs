@@ -6,6 +6,7 @@ mod picture;
 mod question;
 mod remember;
 mod scatter;
+mod wanted;
 
 use crate::Done;
 use crate::args::{AnswerWord, Compare};
