@@ -103,7 +103,8 @@ pub fn network(build: &Build) -> Result<Design, PlanError> {
         },
         lambda: build.fuel.lambda.clone(),
         spark: build.spark.plan.clone(),
-        knock_margin: build.spark.knock_margin.si.clamp(0.0, 1.0),
+        // A draw of its ± can lie below 0; what is typed can't.
+        knock_margin: build.spark.knock_margin.si.max(0.0),
         greatest_advance: build.spark.at_most.si,
         notes: assembly.notes,
     })
