@@ -5,4 +5,5 @@ mod modes;
 mod questions;
 mod references;
 mod simulate;
+mod sources;
 mod tables;

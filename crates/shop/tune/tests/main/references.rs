@@ -41,6 +41,29 @@ fn parabola_and_limits_are_those_of_the_reference() {
     close(fit.reach_of_loss(0.01).to_degrees(), &r["deg_for_1pct_loss"], 1e-9);
 }
 
+/// Readings that lie to one side, with a history of scatter: fit by statsmodels 0.15, Fieller's limits
+/// by SciPy's root finder, so that b and c are correlated and the residuals are pooled.
+#[test]
+fn a_lopsided_loop_with_a_history_is_that_of_the_reference() {
+    let x = [22.0, 26.0, 28.0, 30.0, 31.0, 36.0];
+    let y = [540.2, 549.1, 553.8, 554.9, 555.2, 551.7];
+    let history = Scatter { share: 0.001, dof: 8.0 };
+    let fit = shortblock_tune::Parabola::fit(&x, &y, &history).unwrap();
+    let limits = fit.limits().unwrap();
+    for (found, wanted) in [
+        (fit.top(), 31.508_961_009_343_88),
+        (limits.low, 31.033_949_739_494_22),
+        (limits.high, 32.096_575_102_649_82),
+        (fit.at(fit.top()), 555.195_623_112_827),
+        (fit.dof, 11.0),
+    ] {
+        assert!((found / wanted - 1.0).abs() < 1e-9, "{found} for {wanted}");
+    }
+    // t of 11 degrees of freedom, 97.5 %: 2.2009851601 (SciPy 1.17.1).
+    let plus_minus = 2.200_985_160_091_639 * fit.deviation_at(fit.top());
+    assert!((plus_minus / 0.704_456_830_749_563 - 1.0).abs() < 1e-9, "{plus_minus}");
+}
+
 /// A least-squares parabola through six invented readings, worked out by hand to 0.01.
 #[test]
 fn a_two_degree_loop_has_its_top_and_its_cheapest_spark() {
