@@ -33,18 +33,30 @@ pub enum CompareError {
     /// The grid does not rise in equal steps.
     #[error("speed grid: must rise in equal steps with at least two speeds; resample the pulls")]
     Grid,
+    /// A pull has next to no torque in the range.
+    #[error(
+        "pull '{label}': next to no torque beside the others (below 30 % of the best) at any speed of the \
+         range; look at its unit and its sign, or leave it out"
+    )]
+    NoTorque {
+        /// Label of the pull.
+        label: String,
+    },
     /// Too little speed range is common to all pulls.
     #[error(
-        "speed range {from_rpm} to {to_rpm} rpm: {speeds} speeds are covered by all pulls above \
-         30 % of the best torque; at least 2 are needed, widen the range or leave the short pull out"
+        "the pulls share no range of speeds: '{first}' begins at {begins_rpm:.0} rpm, '{last}' ends at \
+         {ends_rpm:.0} rpm, of what was asked for and above 30 % of the best torque; ask for another range \
+         or leave one of them out"
     )]
     Range {
-        /// Lower end asked for, rpm.
-        from_rpm: f64,
-        /// Upper end asked for, rpm.
-        to_rpm: f64,
-        /// Speeds found.
-        speeds: usize,
+        /// Label of the pull that begins at the highest speed.
+        first: String,
+        /// Where it begins, rpm.
+        begins_rpm: f64,
+        /// Label of the pull that ends at the lowest speed.
+        last: String,
+        /// Where it ends, rpm.
+        ends_rpm: f64,
     },
     /// Sweep rates differ and inertia was not taken out.
     #[error(

@@ -154,21 +154,50 @@ fn check_rates(first: &Tried, pulls: &[&Tried]) -> Result<(), CompareError> {
     }
 }
 
+/// Why no two speeds are covered by all: the pull without torque, or the two that lie furthest apart.
+fn shared_by_none(
+    set: &PullSet,
+    pulls: &[&Tried],
+    own: impl Fn(&Tried) -> Vec<usize>,
+) -> CompareError {
+    let mut begins: Option<(f64, &str)> = None;
+    let mut ends: Option<(f64, &str)> = None;
+    for pull in pulls {
+        let places = own(pull);
+        let (Some(from), Some(to)) = (places.first(), places.last()) else {
+            return CompareError::NoTorque { label: pull.label.clone() };
+        };
+        let (from, to) = (set.speeds_rpm[*from], set.speeds_rpm[*to]);
+        if begins.is_none_or(|(rpm, _)| from > rpm) {
+            begins = Some((from, &pull.label));
+        }
+        if ends.is_none_or(|(rpm, _)| to < rpm) {
+            ends = Some((to, &pull.label));
+        }
+    }
+    let (begins_rpm, first) = begins.unwrap_or((f64::NAN, ""));
+    let (ends_rpm, last) = ends.unwrap_or((f64::NAN, ""));
+    let (first, last) = (first.to_owned(), last.to_owned());
+    CompareError::Range { first, begins_rpm, last, ends_rpm }
+}
+
 /// Grid places inside the plan's range that every pull covers with at least 30 % of the best.
 fn used_speeds(set: &PullSet, plan: &Plan, pulls: &[&Tried]) -> Result<Vec<usize>, CompareError> {
     let finite = pulls.iter().flat_map(|p| &p.ln_torque).filter(|y| y.is_finite());
     let best = finite.fold(f64::NEG_INFINITY, |a, b| a.max(*b));
-    let covered = |g: &usize| {
+    let inside = |g: &usize| {
         let rpm = set.speeds_rpm[*g];
-        let inside = rpm >= plan.from_rpm - 1e-6 && rpm <= plan.to_rpm + 1e-6;
-        let enough =
-            |p: &&Tried| p.ln_torque[*g].is_finite() && p.ln_torque[*g] >= best + LEAST_TORQUE.ln();
-        inside && pulls.iter().all(enough)
+        rpm >= plan.from_rpm - 1e-6 && rpm <= plan.to_rpm + 1e-6
     };
-    let used: Vec<usize> = (0..set.speeds_rpm.len()).filter(covered).collect();
+    let enough = |p: &Tried, g: usize| {
+        p.ln_torque[g].is_finite() && p.ln_torque[g] >= best + LEAST_TORQUE.ln()
+    };
+    let asked: Vec<usize> = (0..set.speeds_rpm.len()).filter(inside).collect();
+    let covered = |g: &usize| pulls.iter().all(|p| enough(p, *g));
+    let used: Vec<usize> = asked.iter().copied().filter(covered).collect();
     if used.len() < 2 {
-        let (from_rpm, to_rpm) = (plan.from_rpm, plan.to_rpm);
-        return Err(CompareError::Range { from_rpm, to_rpm, speeds: used.len() });
+        let own = |p: &Tried| asked.iter().copied().filter(|g| enough(p, *g)).collect::<Vec<_>>();
+        return Err(shared_by_none(set, pulls, own));
     }
     Ok(used)
 }

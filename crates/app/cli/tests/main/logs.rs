@@ -386,3 +386,27 @@ fn a_log_without_a_pull_is_told_of() {
     let words = "roller.csv has no pull: the log has no engine speed; state the ratio";
     assert!(said.contains(words), "{said}");
 }
+
+/// A comparison that rests on a column nobody is sure of says so, and names a pull that has no torque.
+#[test]
+fn a_comparison_tells_what_is_still_asked() {
+    let bare = |n: f64| sweep(300.0, 210.0 + n, false).replacen("N.m", "", 1);
+    let folder = Folder::new("asked")
+        .with("p1.csv", bare(0.0))
+        .with("p2.csv", bare(2.0))
+        .with("p3.csv", bare(0.5));
+    let ran = run(&["compare", &folder.path(""), "--order", "ABA"]);
+    let words = "! an open question of p1.csv, p2.csv, p3.csv: torque: torque has no unit";
+    assert!(flat(&ran.out).contains(words), "{}{}", ran.out, ran.err);
+    let turned = sweep(300.0, 210.0, false).lines().skip(2).fold(
+        "time,engine speed,torque\ns,rpm,N.m\n".to_owned(),
+        |text, line| {
+            let (others, torque) = line.rsplit_once(',').expect("three cells");
+            text + &format!("{others},-{torque}\n")
+        },
+    );
+    let folder = folder.with("p2.csv", turned);
+    let told = run(&["compare", &folder.path(""), "--order", "ABA"]);
+    let said = flat(&told.err);
+    assert!(told.code == 5 && said.contains("pull 'p2.csv': next to no torque"), "{said}");
+}

@@ -120,6 +120,27 @@ fn what_must_not_be_compared_is_refused() {
     assert!(matches!(none, Err(CompareError::NoPull { .. })));
 }
 
+/// A pull without torque and two that share no speeds are named with what they have.
+#[test]
+fn pulls_that_share_no_speeds_are_named() {
+    let mut pulls = set("ABBA", 0.01);
+    pulls.pulls[1].label = "sign".to_owned();
+    pulls.pulls[1].ln_torque.fill(f64::NAN);
+    let refused = compare(&pulls, &bolt_on(), &plan(4)).unwrap_err().to_string();
+    assert!(refused.starts_with("pull 'sign': next to no torque"), "{refused}");
+    let mut pulls = set("ABBA", 0.01);
+    for (place, label, kept) in [(0, "low", 2000.0..3500.0), (3, "high", 5000.0..8000.0)] {
+        pulls.pulls[place].label = label.to_owned();
+        for g in 0..pulls.speeds_rpm.len() {
+            if !kept.contains(&pulls.speeds_rpm[g]) {
+                pulls.pulls[place].ln_torque[g] = f64::NAN;
+            }
+        }
+    }
+    let refused = compare(&pulls, &bolt_on(), &plan(4)).unwrap_err().to_string();
+    assert!(refused.contains("'high' begins at 5000 rpm, 'low' ends at 3450 rpm"), "{refused}");
+}
+
 #[test]
 fn builds_that_share_no_dyno_carry_the_dyno_in_their_uncertainty() {
     let mut pulls = set("AAABBB", 0.03);

@@ -1,9 +1,10 @@
 //! What the days lack for a comparison: air for a factor, inertia for unequal rates.
 
 use super::question::{Asked, set_aside};
-use crate::logs::{Day, DayPull};
-use crate::text::first_of_each;
+use crate::logs::{Day, DayPull, Opened};
+use crate::text::{first_of_each, harmless};
 use shortblock_compare::SetAside;
+use shortblock_pulls::Channel;
 use shortblock_session::all_corrected;
 
 impl Asked {
@@ -36,6 +37,32 @@ impl Asked {
         }
     }
 
+    /// Open questions about the columns that a comparison rests on, each with the logs it is asked of.
+    pub fn open_questions(&self) -> Vec<String> {
+        let mut all: Vec<(String, Vec<&str>)> = Vec::new();
+        for (day, place, _) in &self.chosen {
+            let of_day = &self.days[*day];
+            let pull = &of_day.pulls[*place];
+            let Some(log) = of_day.log(pull).filter(|_| set_aside(of_day, pull).is_none()) else {
+                continue;
+            };
+            for doubt in log.recognition.doubts.iter().filter(|d| rests_on(log, &d.heading)) {
+                let text = format!("{}: {}", doubt.heading, doubt.question);
+                // The same question of other figures.
+                let bare = |text: &str| text.replace(|c: char| c.is_ascii_digit() || c == '.', "");
+                match all.iter_mut().find(|(known, _)| bare(known) == bare(&text)) {
+                    Some((_, names)) if names.contains(&log.name.as_str()) => {}
+                    Some((_, names)) => names.push(&log.name),
+                    None => all.push((text, vec![&log.name])),
+                }
+            }
+        }
+        let one = |(text, names): (String, Vec<&str>)| {
+            harmless(&format!("an open question of {}: {text}", names.join(", ")))
+        };
+        all.into_iter().map(one).collect()
+    }
+
     /// What the days do not say and the inertia can't be taken out without.
     pub fn wanted_for_inertia(&self) -> String {
         let days = self.chosen.iter().map(|(day, ..)| &self.days[*day]);
@@ -45,6 +72,33 @@ impl Asked {
             _ => format!("the inertia is not known. Write {}", wanted.join(", and ")),
         }
     }
+}
+
+/// Whether torque, speed or the weather come from a column; one that is left out may be any of them.
+fn rests_on(log: &Opened, heading: &str) -> bool {
+    use Channel::{
+        Barometer, BrakeLoad, CorrectedPower, CorrectedTorque, EngineSpeed, IntakeAirTemperature,
+        Power, RelativeHumidity, RollerSpeed, Time, Torque, TractiveForce, WheelPower, WheelTorque,
+    };
+    let found = log.recognition.matches.iter().find(|found| found.heading == heading);
+    found.and_then(|found| found.channel).is_none_or(|channel| {
+        matches!(
+            channel,
+            Time | EngineSpeed
+                | RollerSpeed
+                | Torque
+                | Power
+                | CorrectedTorque
+                | CorrectedPower
+                | WheelTorque
+                | WheelPower
+                | BrakeLoad
+                | TractiveForce
+                | Barometer
+                | IntakeAirTemperature
+                | RelativeHumidity
+        )
+    })
 }
 
 /// Words of session and dyno that the torque which accelerates the rotating parts needs.
