@@ -9,6 +9,9 @@ use shortblock_weather::{
     Span, Standard, Subject, Timed, Torque, WeatherError, correction, over_pull,
 };
 
+/// An inlet this much warmer than the cell draws no air of the cell, or is read behind a compressor, K
+/// (ours).
+const WARMER: f64 = 10.0;
 /// Two stations that make factors further apart than this do not speak of the same air (ours).
 const APART: f64 = 0.005;
 
@@ -108,7 +111,9 @@ pub fn in_air(
     let by_log = air_of_log(recording, pull).map(|air| {
         air.and_then(|air| {
             let at = Timed { correction: applied(standard, &air, subject)?, at: span.start };
-            Ok(finish(over_pull(at, None, span, None)?, span, AirFrom::Log))
+            let mut log = finish(over_pull(at, None, span, None)?, span, AirFrom::Log);
+            log.against.extend(warm_inlet(recording, pull));
+            Ok(log)
         })
     });
     let by_session =
@@ -135,6 +140,18 @@ pub fn in_this_air(
     let span = span(recording, pull);
     let at = Timed { correction: applied(standard, air, subject)?, at: span.start };
     Ok(finish(over_pull(at, None, span, None)?, span, AirFrom::Said))
+}
+
+/// Says it when the log's inlet is not the air that standards correct by.
+fn warm_inlet(recording: &Recording, pull: &Pull) -> Option<String> {
+    let inlet = mean(recording, pull, Channel::IntakeAirTemperature)?;
+    let warmer = inlet - mean(recording, pull, Channel::CellAirTemperature)?;
+    (warmer > WARMER).then(|| {
+        format!(
+            "the inlet air reads {warmer:.0} K above the air of the cell: behind a compressor, or soaked in \
+             heat; standards correct by the air that the engine draws in"
+        )
+    })
 }
 
 /// Says it when the session's station speaks of other air.

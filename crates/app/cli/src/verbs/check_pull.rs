@@ -6,8 +6,9 @@ use crate::failure::Failure;
 use crate::json::{clean, line};
 use crate::logs::{Day, DayPull, fuel_of, open_day};
 use crate::manner::{Form, Manner};
-use crate::text::{counted, csv_row};
+use crate::text::{counted, csv_row, harmless};
 use serde_json::{Value as Json, json};
+use shortblock_pulls::Doubt;
 use shortblock_pulls::check::{
     Bound, Check, Earlier, Facts, Figure, People, Verdict, Weather, check, earlier,
 };
@@ -33,10 +34,12 @@ pub fn run(args: &CheckPull, manner: &Manner, shop: Option<&Path>) -> Result<Don
     Ok(Done::well(match manner.form {
         Form::Text => chosen
             .iter()
-            .map(|(pull, checks)| page(pull, checks, args.all, manner))
+            .map(|(pull, checks)| {
+                page(pull, checks, args.all, manner) + &questions(&day, pull, manner)
+            })
             .collect::<Vec<_>>()
             .join("\n"),
-        Form::Json => line(&as_json(&chosen, manner), manner),
+        Form::Json => line(&as_json(&day, &chosen, manner), manner),
         Form::Csv => as_csv(&chosen, manner),
     }))
 }
@@ -107,6 +110,15 @@ fn people(day: &Day, pull: &DayPull, build_before: Option<&str>) -> People {
         Some(_) => Some("nothing: the same build".to_owned()),
     };
     People { note, changed }
+}
+
+/// What is still asked of the columns of its log.
+fn questions(day: &Day, pull: &DayPull, manner: &Manner) -> String {
+    let doubts = day.log(pull).map_or(&[][..], |log| &log.recognition.doubts);
+    let one = |doubt: &Doubt| {
+        manner.wrapped(&harmless(&format!("? {}: {}", doubt.heading, doubt.question)), 2)
+    };
+    doubts.iter().map(one).collect()
 }
 
 fn page(pull: &DayPull, checks: &[Check], all: bool, manner: &Manner) -> String {
@@ -202,10 +214,13 @@ pub fn check_json(check: &Check, manner: &Manner) -> Json {
     })
 }
 
-fn as_json(chosen: &[(&DayPull, &Vec<Check>)], manner: &Manner) -> Json {
+fn as_json(day: &Day, chosen: &[(&DayPull, &Vec<Check>)], manner: &Manner) -> Json {
     let pulls = chosen.iter().map(|(pull, checks)| {
         let checks: Vec<Json> = checks.iter().map(|c| check_json(c, manner)).collect();
-        json!({ "pull": pull.label, "build": pull.build, "checks": checks })
+        let doubts = day.log(pull).map_or(&[][..], |log| &log.recognition.doubts);
+        let asked = doubts.iter().map(|d| json!({ "heading": d.heading, "question": d.question }));
+        let asked: Vec<Json> = asked.collect();
+        json!({ "pull": pull.label, "build": pull.build, "checks": checks, "questions": asked })
     });
     json!({ "format": "shortblock/check-pull/1", "pulls": pulls.collect::<Vec<_>>() })
 }

@@ -410,3 +410,21 @@ fn a_comparison_tells_what_is_still_asked() {
     let said = flat(&told.err);
     assert!(told.code == 5 && said.contains("pull 'p2.csv': next to no torque"), "{said}");
 }
+
+/// An inlet sensor behind a compressor is no air to correct by; what is asked of a column stands under
+/// the checks of its pull too.
+#[test]
+fn a_warm_inlet_and_an_open_question_stand_under_the_checks() {
+    let log = |inlet: &str| {
+        let text =
+            sweep(300.0, 210.0, true).replace(",98.9,21.5,45", &format!(",98.9,{inlet},45,22.0"));
+        let text = text.replace("humidity\n", "humidity,cell air temperature\n");
+        text.replace(",%\n", ",%,degC\n").replacen("N.m", "", 1)
+    };
+    let folder = Folder::new("inlet").with("a.csv", log("34.0")).with("b.csv", log("23.0"));
+    let said = flat(&run(&["check-pull", &folder.path("a.csv")]).out);
+    assert!(said.contains("12 K above the air of the cell"), "{said}");
+    assert!(said.contains("? torque: torque has no unit"), "{said}");
+    let said = flat(&run(&["check-pull", &folder.path("b.csv")]).out);
+    assert!(!said.contains("above the air of the cell"), "{said}");
+}
