@@ -2,7 +2,7 @@
 
 use crate::manner::Manner;
 use crate::text::{COLUMNS, first_of_each, shortened};
-use shortblock_sheets::Table;
+use shortblock_sheets::{Table, columns};
 
 /// Fewest characters that a shortened name may keep.
 const LEAST: usize = 10;
@@ -13,12 +13,11 @@ const INDENT: usize = 2;
 /// their middles, else with numbers that are told below.
 pub fn fitting(names: &[String], manner: &Manner, table: impl Fn(&[String]) -> Table) -> String {
     let whole = table(names).text(INDENT);
-    let length = |text: &str| text.chars().count();
-    let widest = whole.lines().map(length).max().unwrap_or(0);
+    let widest = whole.lines().map(columns).max().unwrap_or(0);
     if widest <= COLUMNS {
         return whole;
     }
-    let longest = names.iter().map(|name| length(name)).max().unwrap_or(0);
+    let longest = names.iter().map(|name| columns(name)).max().unwrap_or(0);
     if longest <= LEAST {
         return whole;
     }

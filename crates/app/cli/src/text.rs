@@ -1,5 +1,7 @@
 //! Small things of setting text in 80 columns.
 
+use shortblock_sheets::columns;
+
 /// The widest line.
 pub const COLUMNS: usize = 80;
 
@@ -16,7 +18,7 @@ pub fn wrapped(text: &str, indent: usize) -> String {
     for word in text.split_whitespace().flat_map(|word| pieces(word, width)) {
         match lines.last_mut() {
             Some(line) if line.is_empty() => line.push_str(&word),
-            Some(line) if line.chars().count() + 1 + word.chars().count() <= width => {
+            Some(line) if columns(line) + 1 + columns(&word) <= width => {
                 line.push(' ');
                 line.push_str(&word);
             }
@@ -27,8 +29,17 @@ pub fn wrapped(text: &str, indent: usize) -> String {
 }
 
 fn pieces(word: &str, width: usize) -> Vec<String> {
-    let letters: Vec<char> = word.chars().collect();
-    letters.chunks(width).map(|piece| piece.iter().collect()).collect()
+    let mut pieces = vec![String::new()];
+    for letter in word.chars() {
+        let last = pieces.last().map_or(0, |piece| columns(piece));
+        if last + columns(letter.encode_utf8(&mut [0; 4])) > width {
+            pieces.push(String::new());
+        }
+        if let Some(piece) = pieces.last_mut() {
+            piece.push(letter);
+        }
+    }
+    pieces
 }
 
 /// Every text once, in the order in which they come first.
@@ -140,6 +151,8 @@ mod tests {
         let text = wrapped(&long, 4);
         assert!(text.lines().all(|line| line.chars().count() <= COLUMNS), "{text}");
         assert!(text.replace(['\n', ' '], "").starts_with(&"x".repeat(200)));
+        let wide = wrapped(&"回転数".repeat(30), 2);
+        assert!(wide.lines().all(|line| columns(line) <= COLUMNS), "{wide}");
     }
 
     #[test]

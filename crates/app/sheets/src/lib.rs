@@ -27,5 +27,5 @@ pub use crowd::Crowd;
 pub use look::Theme;
 pub use number::{plain_number, quantity_text};
 pub use svg::svg_chart;
-pub use table::{Table, plus_minus_column};
+pub use table::{Table, columns, plus_minus_column};
 pub use terminal::{TerminalStyle, terminal_chart};

@@ -49,8 +49,8 @@ impl Table {
         let cell = |row: &Vec<String>, i: usize| row.get(i).cloned().unwrap_or_default();
         let widths: Vec<usize> = (0..self.headings.len())
             .map(|i| {
-                let cells = self.rows.iter().map(|row| cell(row, i).chars().count());
-                cells.fold(self.headings[i].chars().count(), usize::max)
+                let cells = self.rows.iter().map(|row| columns(&cell(row, i)));
+                cells.fold(columns(&self.headings[i]), usize::max)
             })
             .collect();
         let mut out = String::new();
@@ -60,17 +60,36 @@ impl Table {
                 let text = cell(row, i);
                 let gap = if i == 0 { "" } else { "  " };
                 line += gap;
-                line += &if i < self.left {
-                    format!("{text:<width$}")
-                } else {
-                    format!("{text:>width$}")
-                };
+                let blanks = " ".repeat(width.saturating_sub(columns(&text)));
+                line += &if i < self.left { text + &blanks } else { blanks + &text };
             }
             out += line.trim_end();
             out.push('\n');
         }
         out
     }
+}
+
+/// Columns that a text takes on a terminal: ideographs and their like take two.
+#[must_use]
+pub fn columns(text: &str) -> usize {
+    text.chars().map(|c| 1 + usize::from(is_wide(c))).sum()
+}
+
+/// The larger blocks of Unicode that its annex 11 calls wide (from memory): Hangul, kana, ideographs,
+/// full-width forms.
+fn is_wide(c: char) -> bool {
+    matches!(
+        c,
+        '\u{1100}'..='\u{115F}'
+            | '\u{2E80}'..='\u{A4CF}'
+            | '\u{AC00}'..='\u{D7A3}'
+            | '\u{F900}'..='\u{FAFF}'
+            | '\u{FE30}'..='\u{FE6F}'
+            | '\u{FF00}'..='\u{FF60}'
+            | '\u{FFE0}'..='\u{FFE6}'
+            | '\u{20000}'..='\u{3FFFD}'
+    )
 }
 
 /// Cells `value ±` of one column: as many decimals as the smallest ± asks for
@@ -110,6 +129,14 @@ pub fn plus_minus_column(values: &[f64], plus_minus: &[Option<f64>]) -> Vec<Stri
 #[cfg(test)]
 mod tests {
     use super::{Table, plus_minus_column};
+
+    #[test]
+    fn ideographs_take_two_columns() {
+        let mut table = Table::new(&["column", "is"]).all_left();
+        table.row(vec!["回転数".to_owned(), "engine speed".to_owned()]);
+        table.row(vec!["n".to_owned(), "engine speed".to_owned()]);
+        assert_eq!(table.text(0), "column  is\n回転数  engine speed\nn       engine speed\n");
+    }
 
     #[test]
     fn columns_line_up_at_the_point_and_at_the_plus_minus() {

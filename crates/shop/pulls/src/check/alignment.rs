@@ -16,6 +16,8 @@ const AROUND: (f64, f64) = (10.0, 5.0);
 const REACH: f64 = 2.0;
 /// A lead that moves by less than this share of its greatest is none.
 const MOVES: f64 = 0.3;
+/// Lags are looked for in steps of at least this, s.
+const STEP: f64 = 0.01;
 /// Away from the lag that is stated, s (common practice, no source).
 const STATED: f64 = 0.05;
 /// Without a stated lag, s: manifolds fill and load cells settle within less (ours).
@@ -98,9 +100,11 @@ fn late(facts: &Facts, lead: Channel, channel: Channel, rows: &Range<usize>) -> 
     if channel == lead {
         return None;
     }
-    let read = |channel| facts.recording.get(channel)?.get(rows.clone());
     let time = facts.recording.time.get(rows.clone())?;
-    let found = estimate_lag(time, read(lead)?, read(channel)?, REACH).ok()?;
+    let every = stride(time);
+    let thinned = |values: &[f64]| values.iter().step_by(every).copied().collect::<Vec<f64>>();
+    let read = |channel| Some(thinned(facts.recording.get(channel)?.get(rows.clone())?));
+    let found = estimate_lag(&thinned(time), &read(lead)?, &read(channel)?, REACH).ok()?;
     let stated = facts.pull.done.iter().find_map(|done| match done {
         Done::Shifted(lag) if lag.channel == channel => Some(lag.delay),
         _ => None,
@@ -114,6 +118,16 @@ fn late(facts: &Facts, lead: Channel, channel: Channel, rows: &Range<usize>) -> 
     };
     let (off, plus_minus) = (found.lag - stated, found.plus_minus);
     found.is_clear().then_some(Late { channel, off, plus_minus, limit })
+}
+
+/// Rows in one step of [`STEP`]: a log of thousands of rows a second tells no more of a lag, and takes
+/// its square longer.
+fn stride(time: &[f64]) -> usize {
+    let step = match time {
+        [first, .., last] => (last - first) / (time.len() - 1) as f64,
+        _ => return 1,
+    };
+    if step > 0.0 { ((STEP / step) as usize).max(1) } else { 1 }
 }
 
 /// Rows around the pull, within its part of the recording.
