@@ -49,7 +49,7 @@ pub enum DynoWord {
 }
 
 /// Logs, and what a person says of their columns.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct Logs {
     /// Logs (CSV, TSV, MDF 4), or folders with logs in them
     #[arg(value_name = "LOG", required = true, value_hint = ValueHint::AnyPath)]
@@ -75,7 +75,7 @@ pub struct Read {
 }
 
 /// A day on a dyno.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct DayArgs {
     /// Logs.
     #[command(flatten)]
@@ -128,7 +128,7 @@ pub struct Correct {
 }
 
 /// `compare`
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct Compare {
     /// One day, or several: A and B may have been run on different ones.
     #[command(flatten)]

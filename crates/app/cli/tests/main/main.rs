@@ -9,5 +9,6 @@ mod modes;
 mod predicting;
 mod program;
 mod roller;
+mod several;
 mod testing;
 mod wrong_input;

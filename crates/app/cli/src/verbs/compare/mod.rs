@@ -6,6 +6,7 @@ mod picture;
 mod question;
 mod remember;
 mod scatter;
+mod several;
 mod wanted;
 
 use crate::Done;
@@ -15,6 +16,7 @@ use crate::json::line;
 use crate::manner::{Form, Manner};
 use crate::write;
 use question::Asked;
+use several::Several;
 use shortblock_compare::{CompareError, Comparison, Direction, Verdict, compare};
 use shortblock_session::kept_text;
 use std::path::Path;
@@ -24,10 +26,17 @@ pub fn run(args: &Compare, manner: &Manner, shop: Option<&Path>) -> Result<Done,
     for file in args.svg.iter().chain(&args.keep) {
         write::may_be_written(file)?;
     }
-    let asked = question::asked(args, shop)?;
+    let mut asked = question::asked(args, shop)?;
     let set = asked.pull_set();
-    let comparison = compare(&set, &asked.scatter, &asked.plan)
+    let mut comparison = compare(&set, &asked.scatter, &asked.plan)
         .map_err(|error| Failure::NotWorkedOut(refused(&asked, &error)))?;
+    if let Some(several) = Several::of(args, &asked, &comparison, shop) {
+        asked.among_several = Some(several.words(&comparison));
+        if !several.holds() {
+            comparison.outcome.verdict = Verdict::CantTell;
+            comparison.tipping_refit = None;
+        }
+    }
     if let Some(svg) = &args.svg {
         write::whole(svg, &picture::picture(&asked, &comparison, manner)?)?;
         manner.say(&format!("wrote {}", svg.display()));

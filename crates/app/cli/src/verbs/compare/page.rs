@@ -81,6 +81,7 @@ pub fn warnings(asked: &Asked, comparison: &Comparison) -> Vec<String> {
             per_cent(high - low)
         ));
     }
+    out.extend(asked.among_several.clone());
     out.extend(asked.open_questions());
     out.extend(asked.not_corrected());
     out.extend(asked.days.iter().flat_map(|day| day.clocks.iter().chain(&day.order)).cloned());

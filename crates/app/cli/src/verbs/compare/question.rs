@@ -33,6 +33,8 @@ pub struct Asked {
     pub keys: Vec<HistoryKey>,
     /// Pulls that are no sweep or step test of A or B, in words.
     pub left_out: Vec<String>,
+    /// What it means that other parts were tried against A too.
+    pub among_several: Option<String>,
 }
 
 impl Asked {
@@ -128,7 +130,7 @@ pub fn asked(args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
     };
     let keys = scatter::keys(&days, &chosen, &at_wheels);
     let scatter = scatter::of(args, &days, &keys, shop)?;
-    Ok(Asked { days, chosen, at_wheels, plan, scatter, keys, left_out })
+    Ok(Asked { days, chosen, at_wheels, plan, scatter, keys, left_out, among_several: None })
 }
 
 /// One day for each session folder; loose logs together make one more.
