@@ -58,6 +58,7 @@ fn the_best_of_four_parts_must_stand_out_more() {
     let many = answer(&of("four-parts", small), &[]);
     assert_eq!(many["answer"]["verdict"], "cant_tell", "{}", many["answer"]);
     assert!(said(&many).contains("alone it would be real"), "{}", said(&many));
+    assert!(!many["sentences"].to_string().contains("hangs on"), "{}", many["sentences"]);
     assert!(said(&many).contains("(b2, b3, b4 too)"), "{}", said(&many));
     let many = answer(&of("four-parts-large", large), &[]);
     assert_eq!(many["answer"]["verdict"], "real_gain");

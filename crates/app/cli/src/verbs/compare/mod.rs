@@ -34,7 +34,9 @@ pub fn run(args: &Compare, manner: &Manner, shop: Option<&Path>) -> Result<Done,
         asked.among_several = Some(several.words(&comparison));
         if !several.holds() {
             comparison.outcome.verdict = Verdict::CantTell;
+            // Both are of the answer for one part alone.
             comparison.tipping_refit = None;
+            comparison.left_out.clear();
         }
     }
     if let Some(svg) = &args.svg {
