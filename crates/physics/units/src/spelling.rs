@@ -34,7 +34,7 @@ fn plain(text: &str) -> String {
                 trim_dot(&mut out);
                 out.push('/');
             }
-            '.' | '·' | '⋅' | '∙' | '•' | '*' | '×' | '-' | '‑' | '_' => {
+            '.' | '·' | '⋅' | '∙' | '•' | '・' | '･' | '*' | '×' | '-' | '‑' | '_' => {
                 push_dot(&mut out)
             }
             c if c.is_whitespace() => push_dot(&mut out),

@@ -50,6 +50,7 @@ const SPELLINGS: &[(&str, &[&str])] = &[
     ("gear gang vitesses marcia", &["gear"]),
     ("rate accel acceleration", &["rate"]),
     ("sweep", &["sweep"]),
+    ("スロットル スロットル開度", &["throttle"]),
     ("throttle tps drosselklappe papillon farfalla thr pedal", &["throttle"]),
     ("position pos angle winkel stellung", &["position"]),
     ("水温 冷却水温", &["coolant", "temperature"]),

@@ -272,10 +272,14 @@ fn ask(found: &mut Working, channel: Channel, middle: f64, units: &[Scale], whic
     let taken = words.first().cloned().unwrap_or_default();
     let figure = short(middle);
     found.because(format!("{figure} {which} {}", words.join(", ")));
+    let without = match found.source.unit.as_str() {
+        "" | "-" | "1" => "has no unit".to_owned(),
+        unit => format!("stands beside \"{unit}\", which is no unit that is known"),
+    };
     Doubt {
         heading: found.heading().to_owned(),
         question: format!(
-            "{} has no unit, and {figure} {which} {}. Which one? Until somebody says so \
+            "{} {without}, and {figure} {which} {}. Which one? Until somebody says so \
              it is read in {taken}.",
             channel.name(),
             words.join(", "),

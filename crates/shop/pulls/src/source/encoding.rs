@@ -1,7 +1,7 @@
 //! Bytes to text: which encoding a file is in.
 
 use crate::log::Warning;
-use encoding_rs::{Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
+use encoding_rs::{Encoding, SHIFT_JIS, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
 use std::borrow::Cow;
 
 /// How many bytes are looked at to tell 16-bit text and text at all.
@@ -18,8 +18,8 @@ pub struct Decoded<'a> {
 }
 
 /// Returns the text of the bytes, or `None` where they are no text. A byte order mark decides; else
-/// zeros in every second byte mean UTF-16, valid UTF-8 is that, and the rest is Windows-1252, of
-/// which Latin-1 is a part.
+/// zeros in every second byte mean UTF-16, valid UTF-8 is that, pairs as Japanese text has them are
+/// Shift_JIS, and the rest is Windows-1252, of which Latin-1 is a part.
 pub fn decode(bytes: &[u8]) -> Option<Decoded<'_>> {
     if let Some((encoding, mark)) = Encoding::for_bom(bytes) {
         return Some(decode_as(encoding, bytes.get(mark..).unwrap_or_default()));
@@ -33,6 +33,7 @@ pub fn decode(bytes: &[u8]) -> Option<Decoded<'_>> {
     Some(match std::str::from_utf8(bytes) {
         Ok(text) => Decoded { text: Cow::Borrowed(text), encoding: UTF_8.name(), flaw: None },
         Err(_) if mostly_utf8(bytes) => decode_as(UTF_8, bytes),
+        Err(_) if is_shift_jis(bytes) => decode_as(SHIFT_JIS, bytes),
         Err(_) => decode_as(WINDOWS_1252, bytes),
     })
 }
@@ -73,6 +74,34 @@ fn is_text(bytes: &[u8]) -> bool {
     head.iter().filter(odd).count() * 20 <= head.len()
 }
 
+/// True where the bytes can be Shift_JIS and most of what is not ASCII begins with 0x81 to 0x9F: kana
+/// and the commonest ideographs do, and in Windows-1252 those are quotation marks and dashes.
+fn is_shift_jis(bytes: &[u8]) -> bool {
+    if SHIFT_JIS.decode_without_bom_handling_and_without_replacement(bytes).is_none() {
+        return false;
+    }
+    let (mut common, mut others) = (0_usize, 0_usize);
+    let mut rest = bytes;
+    while let [first, after @ ..] = rest {
+        rest = match *first {
+            0x81..=0x9F => {
+                common += 1;
+                after.get(1..).unwrap_or_default()
+            }
+            0xE0..=0xFC => {
+                others += 1;
+                after.get(1..).unwrap_or_default()
+            }
+            0xA1..=0xDF => {
+                others += 1;
+                after
+            }
+            _ => after,
+        };
+    }
+    common > 1 && common >= others
+}
+
 /// True where the bytes hold more characters of several bytes than bytes that fit none: UTF-8 with
 /// damage rather than another encoding.
 fn mostly_utf8(bytes: &[u8]) -> bool {
@@ -99,6 +128,14 @@ mod tests {
         check("t [°C];n\n1;2\n".as_bytes(), "UTF-8", "t [°C];n\n1;2\n");
         check(b"\xEF\xBB\xBFt;n\n", "UTF-8", "t;n\n");
         check(b"t [\xB0C];n\n", "windows-1252", "t [°C];n\n");
+        // JIS X 0208 rows of kana and ideographs in their Shift_JIS bytes (WHATWG index).
+        check(b"\x8E\x9E\x8A\xD4;n\n1;2\n", "Shift_JIS", "時間;n\n1;2\n");
+        check(b"\x83\x67\x83\x8B\x83\x4E [N\x81\x45m]\n", "Shift_JIS", "トルク [N・m]\n");
+        check(
+            b"Pr\xFCfstand \x96 K\xFChlung, \xD6l\n",
+            "windows-1252",
+            "Prüfstand – Kühlung, Öl\n",
+        );
         check(b"\xFF\xFEt\0;\0\xB0\0", "UTF-16LE", "t;°");
         check(b"\xFE\xFF\0t\0;\0\xB0", "UTF-16BE", "t;°");
         check(b"t\0;\0n\0\n\x001\0;\x002\0", "UTF-16LE", "t;n\n1;2");

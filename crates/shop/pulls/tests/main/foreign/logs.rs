@@ -189,6 +189,27 @@ fn overseas() -> Vec<(&'static str, Must, Vec<u8>)> {
             encoding_rs::SHIFT_JIS.encode(&text).0.into_owned()
         }),
         (
+            "Japanese: Shift_JIS, a remark, N・m and ℃ in the headings, all in words",
+            Must::Crank(0.05),
+            {
+                let heads = [
+                    "測定日時,2026/05/14",
+                    "",
+                    "時間[s],回転数[rpm],トルク[N・m],水温[℃],大気圧[hPa]",
+                ];
+                let text = table(",", ".", &heads, |r| {
+                    vec![
+                        figure(r.t, 2),
+                        figure(r.rpm, 0),
+                        figure(r.torque, 1),
+                        figure(r.degc(80.0, 0.2), 1),
+                        figure(991.2, 1),
+                    ]
+                });
+                encoding_rs::SHIFT_JIS.encode(&text).0.into_owned()
+            },
+        ),
+        (
             "British: no units but in the headings, bhp",
             Must::Crank(0.05 * POUND_FOOT),
             table(",", ".", &["\"Time\",\"RPM\",\"lbft\",\"bhp\",\"Water degF\",\"Oil P\""], |r| {
