@@ -66,7 +66,7 @@ const SPELLINGS: &[(&str, &[&str])] = &[
     ("map", &["manifold", "pressure"]),
     ("boost ladedruck charge suralimentation", &["boost"]),
     ("turbo compressor supercharger blower lader", &["compressor"]),
-    ("baro barometer barometric atm atmospheric luftdruck", &["barometer"]),
+    ("baro barometer barometric atm atmo atmospheric atmospherique luftdruck", &["barometer"]),
     ("dry trocken", &["dry"]),
     ("vapour vapor dampf", &["vapour"]),
     ("humidity hum rh feuchte humidite umidita hygro", &["humidity"]),
@@ -179,6 +179,7 @@ const RULES: &[Rule] = &[
     rule(&["air", "temperature"], &["ambient"], |_| Channel::IntakeAirTemperature),
     rule(&["coolant", "intake", "temperature"], &[], |_| Channel::CoolantInTemperature),
     rule(&["coolant", "flow"], &[], |_| Channel::CoolantFlow),
+    rule(&["coolant", "temperature"], &["intake"], |_| Channel::CoolantTemperature),
     rule(&["coolant"], &["pressure", "flow", "intake"], |_| Channel::CoolantTemperature),
     rule(&["engine", "temperature"], &["oil"], |_| Channel::CoolantTemperature),
     rule(&["oil", "temperature"], &[], |_| Channel::OilTemperature),
@@ -427,6 +428,8 @@ mod tests {
         check("rH", Channel::RelativeHumidity);
         check("pBaro", Channel::Barometer);
         check("Kühlwasser", Channel::CoolantTemperature);
+        check("T eau", Channel::CoolantTemperature);
+        check("P atmo", Channel::Barometer);
         check("Zündwinkel", Channel::SparkAdvance);
         check("回転数", Channel::EngineSpeed);
         check("軸トルク", Channel::Torque);
