@@ -119,7 +119,7 @@ impl Piece<'_> {
         for (place, points) in sweeps_up {
             if let Some(sweep) = found.get_mut(place).filter(|s| s.kind == Kind::SweepUp) {
                 let broken_off = sweep.broken_off;
-                let left = self.without_run_up(&points);
+                let left = self.while_it_pulls(&points);
                 *sweep = Stretch { broken_off, ..self.stretch(Kind::SweepUp, &left) };
             }
         }
@@ -141,16 +141,17 @@ impl Piece<'_> {
         }
     }
 
-    /// A sweep without the rows at its start in which nothing pulls yet: rows that lie far apart in
-    /// time run into it.
-    fn without_run_up(&self, points: &Range<usize>) -> Range<usize> {
+    /// A sweep without the rows at its ends in which nothing pulls yet or any more: rows that lie far
+    /// apart in time run into it, and speed still rises for a row when the load is off.
+    fn while_it_pulls(&self, points: &Range<usize>) -> Range<usize> {
         let (Some(load), Some(best)) = (self.signal.load, self.best) else { return points.clone() };
-        let pulls = |point: &usize| {
+        let pulls = |point: &usize, share: f64| {
             let row = self.trace.rows(&(*point..*point + 1)).start;
-            load.get(row).is_none_or(|load| load.is_nan() || *load >= IDLING * best)
+            load.get(row).is_none_or(|load| load.is_nan() || *load >= share * best)
         };
-        let start = points.clone().find(pulls).unwrap_or(points.start);
-        let left = start..points.end;
+        let start = points.clone().find(|p| pulls(p, IDLING)).unwrap_or(points.start);
+        let last = (start..points.end).rev().find(|p| pulls(p, self.rules.unloaded));
+        let left = start..last.map_or(points.end, |p| p + 1);
         if self.trace.change(&left) >= self.rules.span { left } else { points.clone() }
     }
 
@@ -246,20 +247,30 @@ impl Piece<'_> {
     }
 
     /// Where a step test that starts with the hold at `at` ends: at least three dwells with short
-    /// moves one way between them.
+    /// moves one way between them, or with none where the log has no rows of the move. An engine
+    /// that idles before is none of its dwells.
     fn steps_end(&self, parts: &[Move], at: usize) -> Option<usize> {
         let dwell =
-            |part: &Move| part.held() && self.trace.duration(&part.points) >= self.rules.dwell;
-        if !dwell(&parts[at]) {
+            |part: &&Move| part.held() && self.trace.duration(&part.points) >= self.rules.dwell;
+        let first = parts.get(at).filter(dwell)?;
+        if self.loaded(&first.points, SLACK_RISING) == Some(false) {
             return None;
         }
-        let sign = parts.get(at + 1)?.sign;
-        let mut end = at + 1;
-        let step = |part: &Move| part.sign == sign && self.span(part) <= self.rules.step;
-        while end + 1 < parts.len() && step(&parts[end]) && dwell(&parts[end + 1]) {
-            end += 2;
+        let (mut last, mut dwells, mut way) = (at, 1, 0.0);
+        while let Some(between) = parts.get(last + 1) {
+            let next = if between.held() { last + 1 } else { last + 2 };
+            let Some(to) = parts.get(next).filter(dwell) else { break };
+            let rise = if between.held() {
+                self.trace.start(&to.points) - self.trace.end(&parts[last].points)
+            } else {
+                self.trace.change(&between.points)
+            };
+            if rise.abs() > self.rules.step || rise * way < 0.0 {
+                break;
+            }
+            (last, dwells, way) = (next, dwells + 1, rise);
         }
-        (end >= at + 5).then_some(end)
+        (dwells >= 3).then_some(last + 1)
     }
 
     fn steps(&self, parts: &[Move]) -> Stretch {

@@ -82,9 +82,15 @@ fn typical_rate(trace: &Trace, leg: &Leg, rules: &Rules) -> f64 {
     quantile(&mut rates, 0.75).unwrap_or_default()
 }
 
+/// The greatest rate, rad/s², that is seen over the time in which moving is told from still: speed
+/// that jumps from one row to the next, as in a log of held speeds alone, shows no more than this.
+fn seen_rate(leg: &Leg, rates: &Rates) -> f64 {
+    leg.points.clone().map(|i| leg.sign * rates.broad[i]).fold(0.0, f64::max)
+}
+
 /// Moves and holds by the typical rate of a leg.
 fn told_apart(trace: &Trace, leg: &Leg, rates: &Rates, rules: &Rules) -> Vec<Move> {
-    let least = rules.still * typical_rate(trace, leg, rules);
+    let least = rules.still * typical_rate(trace, leg, rules).min(seen_rate(leg, rates));
     let mut found: Vec<Move> = Vec::new();
     for i in leg.points.clone() {
         let moving = leg.sign * rates.broad[i] > least;

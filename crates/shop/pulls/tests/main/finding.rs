@@ -164,6 +164,60 @@ fn a_step_test_is_its_dwells_without_the_transitions() {
     }
 }
 
+/// A log that runs only while speed is held has no rows between one held speed and the next.
+#[test]
+fn a_step_test_without_rows_between_its_dwells_is_none_the_less_one() {
+    for hertz in [10.0, 20.0, 100.0] {
+        let mut corners = vec![(0.0, 3000.0)];
+        for dwell in 0..8 {
+            let (end, rpm) = (f64::from(dwell) * 5.0 + 5.0, 3000.0 + f64::from(dwell) * 500.0);
+            corners.extend([(end, rpm), (end + 0.001, rpm + 500.0)]);
+        }
+        corners.pop();
+        let made = Made { hertz, ..Made::new(&corners) };
+        let found = found(&made.recording());
+        assert_eq!(kinds(&found), [Kind::Steps], "{hertz} rows a second");
+        assert_eq!(found.stretches[0].dwells.len(), 8);
+    }
+}
+
+/// Idle a step below the first held speed is none of them: its torque and mixture are no full load's.
+#[test]
+fn an_engine_that_idles_before_a_step_test_is_no_part_of_it() {
+    for ramp in [0.001, 1.0] {
+        let mut corners = vec![(0.0, 1500.0)];
+        for (dwell, rpm) in [1500.0, 2000.0, 2500.0, 3000.0, 3500.0].into_iter().enumerate() {
+            let end = (dwell as f64 + 1.0) * (5.0 + ramp) - ramp;
+            corners.extend([(end, rpm), (end + ramp, rpm + 500.0)]);
+        }
+        corners.pop();
+        let mut recording = Made { hertz: 20.0, ..Made::new(&corners) }.recording();
+        let on = |t: &f64| if *t < 5.0 + ramp { 2.0 } else { 200.0 };
+        let load = recording.time.iter().map(on).collect();
+        put(&mut recording, Channel::Torque, load);
+        let found = found(&recording);
+        assert_eq!(kinds(&found).last(), Some(&Kind::Steps), "{ramp}: {:?}", kinds(&found));
+        let steps = found.pulls().next().expect("a step test");
+        assert!(steps.dwells.len() == 4 && (steps.from / RPM - 2000.0).abs() < 60.0, "{steps}");
+    }
+}
+
+/// The throttle shuts before speed has turned: those rows are no torque of the engine.
+#[test]
+fn a_sweep_ends_where_the_load_goes_off() {
+    for (hertz, off) in [(10.0, 25.85), (100.0, 25.9), (100.0, 25.5)] {
+        let made = Made { hertz, ..Made::new(&PULL) };
+        let mut recording = made.recording();
+        let on = |t: &f64| if (7.0..off).contains(t) { 200.0 } else { -5.0 };
+        let load = recording.time.iter().map(on).collect();
+        put(&mut recording, Channel::Torque, load);
+        let found = found(&recording);
+        let sweep = found.pulls().next().expect("a sweep");
+        assert_eq!(sweep.kind, Kind::SweepUp);
+        assert!(recording.time[sweep.rows.end - 1] < off, "{:?} at {hertz} Hz", sweep.rows);
+    }
+}
+
 #[test]
 fn a_step_test_can_go_down() {
     let corners: Vec<(f64, f64)> = (0..5)
