@@ -172,8 +172,10 @@ impl Reader<'_> {
         let elsewhere = |path: &str| schema::parent(path) != table;
         let same = || schema::words().iter().filter(|w| schema::last(&w.path) == key);
         let near = same().find(|w| schema::is_below(&w.path, table));
-        let top_of_file =
-            schema::SHORT.iter().any(|(short, _)| *short == key) || schema::word(key).is_some();
+        // `fuel = "e85"` below a table's head: a word of the top that a head has swallowed.
+        let top_of_file = schema::SHORT.iter().any(|(short, _)| *short == key)
+            || schema::word(key).is_some()
+            || (!table.is_empty() && schema::is_table(key));
         match near.or_else(|| same().next()) {
             _ if top_of_file => "it belongs at the top of the file, above every [table]".to_owned(),
             Some(word) if elsewhere(&word.path) => {

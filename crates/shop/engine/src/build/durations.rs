@@ -117,10 +117,7 @@ fn doubt_basis(fill: &mut Fill, path: &str, train: &ValveTrain, at: &CheckingLif
         return;
     }
     let taken = if at.basis == LiftBasis::Lifter { "lifter" } else { "valve" };
-    let what = format!(
-        "a checking lift of {:.2} mm does not say whether at lifter or valve",
-        at.lift * 1e3
-    );
+    let what = "the checking lift does not say whether it is of lifter or of valve";
     let remedy = format!("Taken as \"of {taken}\". Write \"of lifter\" or \"of valve\" after it.");
     fill.doubt(path, Finding::new(what).mark("of lifter or of valve?").remedy(remedy));
 }

@@ -180,3 +180,12 @@ fn a_doubt_is_silenced_by_a_reason_beside_it_or_in_its_table() {
         assert_eq!(reasons, ["test lobe"]);
     }
 }
+
+/// In this notation a word after a table's head belongs to that table: the commonest slip of all.
+#[test]
+fn a_word_of_the_top_that_a_table_has_swallowed_is_sent_back_there() {
+    for line in ["fuel = \"e10\"", "cylinders = 6"] {
+        let told = said("length = \"810 mm\"", &format!("length = \"810 mm\"\n{line}"));
+        assert!(told.contains("it belongs at the top of the file"), "{told}");
+    }
+}
