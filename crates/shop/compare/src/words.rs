@@ -147,7 +147,9 @@ fn footing(c: &Comparison) -> Option<String> {
         .filter(|p| p.origin == Origin::Assumed && p.share >= 0.05)
         .map(|p| source(p.source))
         .collect();
-    let seen = c.pull_scatter_seen.map(|s| format!("The pulls repeat to {:.2} %.", per_cent(s)));
+    let seen = c
+        .pull_scatter_seen
+        .map(|s| format!("The pulls repeat to {:.2} %.{}", per_cent(s), taken(c)));
     let assumed = (!assumed.is_empty()).then(|| {
         let refit = c.components.iter().find(|p| p.source == Source::Refit);
         let sd = refit.map_or(0.0, |p| per_cent(p.variance.sqrt()));
@@ -155,6 +157,16 @@ fn footing(c: &Comparison) -> Option<String> {
     });
     let parts: Vec<String> = seen.into_iter().chain(assumed).collect();
     (!parts.is_empty()).then(|| parts.join(" "))
+}
+
+/// What is taken in place of the scatter that was seen, where an assumed one has a say in it.
+fn taken(c: &Comparison) -> String {
+    let pull = c.components.iter().find(|p| p.source == Source::Pull);
+    let Some(pull) = pull.filter(|p| p.origin == Origin::Assumed && p.share >= 0.05) else {
+        return String::new();
+    };
+    let sd = per_cent(pull.variance.sqrt());
+    format!(" So few pulls tell little: with what is assumed of them, {sd:.2} % is taken.")
 }
 
 fn source(source: Source) -> &'static str {

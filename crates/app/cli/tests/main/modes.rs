@@ -82,6 +82,9 @@ fn sweeps_and_steps_that_agree_are_taken_together() {
     assert!(flat.contains("they agree and are taken together"), "{page}");
     // Two of B lie 0.30 % apart in sweeps and 0.15 % held: sqrt((0.30² + 0.15²)/4).
     assert!(flat.contains("The pulls repeat to 0.17 %."), "{page}");
+    // Both said side by side read as a contradiction unless it is told what was taken.
+    let taken = " So few pulls tell little: with what is assumed of them, ";
+    assert_eq!(flat.contains(taken), flat.contains("on this dyno: how pulls repeat"), "{page}");
     assert!(!page.contains("NaN"), "{page}");
     // Beside A of its own mode: (1.01 + 0.015 - 0.00075)/1.01.
     assert!(flat.contains("5-steps.csv B 482.5 +1.41 %"), "{page}");
