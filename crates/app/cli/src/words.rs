@@ -33,6 +33,11 @@ pub const WORDS: &[Word] = &[
         "One sweep of engine speed under load, from run-up to tail, or one step test. The unit of every comparison is the pull, not the reading: readings within a pull move together. Found by shortblock read; a pull is never set aside by the program, only by a person with a reason.",
     ),
     w(
+        "session",
+        &["session file", "session.toml", "day"],
+        "One day on one dyno: session.toml in the folder of its logs. Every word may be left out. A start, with your own values:\nformat = 1\ncorrection = \"SAE J1349 JUN90\"\n[[air]]\npressure = \"98.9 kPa\"\ntemperature = \"21 degC\"\nhumidity = \"45 %\"\n[[pull]]\nfile = \"run1.csv\"\nbuild = \"old\"\n[[pull]]\nfile = \"run2.csv\"\nbuild = \"new\"\nThe pulls stand in the order they were made. What is always so of the dyno, its elevation first of all, stands in a file of its own, named by dyno = \"dyno.toml\". shortblock schema session --docs has every word; shortblock check session.toml tells what is wrong with it.",
+    ),
+    w(
         "observed",
         &["as read"],
         "Observed is as the dyno read it. Corrected is brought to the air of a named standard by one factor a pull; what is corrected can't be corrected again. shortblock correct shows formula, air and factor; the observed figure always stands beside the corrected one.",

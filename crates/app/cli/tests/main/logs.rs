@@ -428,3 +428,72 @@ fn a_warm_inlet_and_an_open_question_stand_under_the_checks() {
     let said = flat(&run(&["check-pull", &folder.path("b.csv")]).out);
     assert!(!said.contains("above the air of the cell"), "{said}");
 }
+
+/// A range that was stated beforehand does not shrink in silence because one pull was cut short.
+#[test]
+fn a_range_that_the_pulls_do_not_cover_is_said_with_the_pull_that_cuts_it() {
+    let cut: String = sweep(300.0, 211.0, true)
+        .lines()
+        .filter(|line| {
+            line.split(',').nth(1).is_none_or(|n| n.parse().map_or(true, |n: f64| n < 6000.0))
+        })
+        .map(|line| format!("{line}\n"))
+        .collect();
+    let folder = Folder::new("cut")
+        .with("p1.csv", sweep(300.0, 210.0, true))
+        .with("p2.csv", cut)
+        .with("p3.csv", sweep(300.0, 210.5, true));
+    let compared = |range: &str| {
+        let ran = run(&["compare", &folder.path(""), "--order", "ABA", "--range", range]);
+        assert_eq!(ran.code, 0, "{}{}", ran.out, ran.err);
+        fits(&ran);
+        flat(&ran.out)
+    };
+    let said = compared("3000:6500");
+    let words = "! the answer was wanted over 3,000 to 6,500 rpm, and holds for 3,000 to ";
+    assert!(said.contains(words), "{said}");
+    assert!(said.contains(" rpm only: p2.csv without torque beyond"), "{said}");
+    assert!(!compared("3000:5500").contains("was wanted over"));
+}
+
+/// What `help session` shows as a start is a session file that reads, and makes pulls of two logs.
+#[test]
+fn the_start_of_a_session_file_in_help_reads() {
+    let help = run(&["help", "session"]);
+    assert_eq!(help.code, 0, "{}", help.err);
+    let start: String = help
+        .out
+        .lines()
+        .skip_while(|line| line.trim() != "format = 1")
+        .take_while(|line| !line.contains("stand in the order"))
+        .map(|line| format!("{}\n", line.trim()))
+        .collect();
+    let folder = Folder::new("start")
+        .with("s/session.toml", start)
+        .with("s/run1.csv", sweep(300.0, 210.0, false))
+        .with("s/run2.csv", sweep(300.0, 212.0, false));
+    let checked = run(&["check", &folder.path("s/session.toml")]);
+    assert!(
+        checked.code == 0 && checked.out.contains("session file"),
+        "{}{}",
+        checked.out,
+        checked.err
+    );
+    let pulls = run(&["pulls", &folder.path("s")]);
+    assert!(pulls.out.contains("Corrected to SAE J1349 JUN90. Best"), "{}", pulls.out);
+}
+
+/// A doubt about the session file and its remedy are two sentences.
+#[test]
+fn a_doubt_of_the_session_file_ends_before_its_remedy() {
+    let pull =
+        |n: u32, build: &str| format!("[[pull]]\nfile = \"p{n}.csv\"\nbuild = \"{build}\"\n");
+    let pulls = [pull(1, "b1"), pull(2, "b2"), pull(3, "b1"), pull(4, "b1")].concat();
+    let mut folder = Folder::new("doubt")
+        .with("s/session.toml", format!("format = 1\nplan = \"A B A\"\n{pulls}"));
+    for n in 1..5 {
+        folder = folder.with(&format!("s/p{n}.csv"), sweep(300.0, 210.0 + f64::from(n), true));
+    }
+    let said = flat(&run(&["pulls", &folder.path("s")]).out);
+    assert!(said.contains("this is one more, with b1. Put the tag right"), "{said}");
+}

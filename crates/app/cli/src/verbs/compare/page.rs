@@ -1,12 +1,14 @@
 //! A comparison for people.
 
-use super::question::{Asked, is_roller};
+use super::question::{ANY_RPM, Asked, is_roller};
 use super::{per_cent, torque_of_a};
 use crate::logs::Day;
 use crate::manner::Manner;
 use crate::names::fitting;
 use crate::text::shortened;
-use shortblock_compare::{Comparison, Mode, Origin, PullSet, Says, Stretch, Tried, sentences};
+use shortblock_compare::{
+    Comparison, Mode, Origin, Plan, PullSet, Says, Stretch, Tried, sentences,
+};
 use shortblock_curve::{Curve, Measured};
 use shortblock_sheets::{
     Axis, Series, Slot, Table, TerminalStyle, Unit, plain_number, terminal_chart,
@@ -82,10 +84,43 @@ pub fn warnings(asked: &Asked, comparison: &Comparison) -> Vec<String> {
         ));
     }
     out.extend(asked.among_several.clone());
+    out.extend(range_cut(&asked.plan, comparison.used_range_rpm, &set));
     out.extend(asked.open_questions());
     out.extend(asked.not_corrected());
     out.extend(asked.days.iter().flat_map(|day| day.clocks.iter().chain(&day.order)).cloned());
     out
+}
+
+/// What is said where the pulls don't cover the range that was asked for, and which of them cut it.
+fn range_cut(plan: &Plan, used: (f64, f64), set: &PullSet) -> Option<String> {
+    let step = set.speeds_rpm.get(1)? - set.speeds_rpm.first()?;
+    let low = plan.from_rpm > 0.0 && used.0 >= plan.from_rpm + step;
+    let high = plan.to_rpm < ANY_RPM && used.1 <= plan.to_rpm - step;
+    let covers = |pull: &Tried, from: f64, to: f64| {
+        let mut at = set.speeds_rpm.iter().zip(&pull.ln_torque);
+        at.any(|(rpm, torque)| *rpm > from && *rpm < to && torque.is_finite())
+    };
+    let half = 0.5 * step;
+    let cuts = |pull: &&Tried| {
+        (low && !covers(pull, plan.from_rpm - half, used.0 - half))
+            || (high && !covers(pull, used.1 + half, plan.to_rpm + half))
+    };
+    let kept: Vec<&Tried> = set.pulls.iter().filter(|p| p.set_aside.is_none()).collect();
+    let short: Vec<&str> = kept.iter().copied().filter(cuts).map(|p| p.label.as_str()).collect();
+    let whose = match short.len() {
+        0 => String::new(),
+        all if all == kept.len() => ": no pull goes further".to_owned(),
+        _ => format!(": {} without torque beyond", short.join(", ")),
+    };
+    let to_be = if plan.to_rpm < ANY_RPM { plan.to_rpm } else { used.1 };
+    let [from, to, from_used, to_used] =
+        [plan.from_rpm, to_be, used.0, used.1].map(|rpm| plain_number(rpm, 0));
+    (low || high).then(|| {
+        format!(
+            "the answer was wanted over {from} to {to} rpm, and holds for {from_used} to {to_used} \
+             rpm only{whose}"
+        )
+    })
 }
 
 /// Whether A was run again after B.

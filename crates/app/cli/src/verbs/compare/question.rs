@@ -11,6 +11,8 @@ use std::f64::consts::PI;
 use std::path::Path;
 
 const RPM: f64 = PI / 30.0;
+/// End of the range where none was asked for, rpm: no engine turns faster.
+pub const ANY_RPM: f64 = 1.0e5;
 /// Smallest difference that matters when nobody said (ours).
 const USUAL_WORTH: f64 = 0.005;
 /// A and B of logs without a session file.
@@ -339,7 +341,7 @@ fn range(args: &Compare, days: &[Day]) -> Result<(f64, f64), Failure> {
         });
     }
     let declared = days.iter().find_map(|day| day.session.as_ref()?.range);
-    Ok(declared.map_or((0.0, 1.0e5), |(from, to)| (from / RPM, to / RPM)))
+    Ok(declared.map_or((0.0, ANY_RPM), |(from, to)| (from / RPM, to / RPM)))
 }
 
 /// Kind of dyno for words.

@@ -123,7 +123,7 @@ pub fn not_there(day: &Day, manner: &Manner) -> String {
         out += &manner.wrapped(&format!("{label} has no curve: {why}"), 2);
     }
     for doubt in day.doubts.0.iter().filter(|doubt| doubt.silenced.is_none()) {
-        let text = format!("? session file: {} {}", doubt.finding.what, doubt.finding.remedy);
+        let text = format!("? session file: {}. {}", doubt.finding.what, doubt.finding.remedy);
         out += &manner.wrapped(&text, 2);
     }
     out
