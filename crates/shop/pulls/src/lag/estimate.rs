@@ -149,16 +149,47 @@ fn over<'a>(lead: &'a [f64], late: &'a [f64], shift: isize) -> (&'a [f64], &'a [
     }
 }
 
+/// Sum of products, in sums side by side: a single one would wait for itself.
 fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+    const SUMS: usize = 8;
+    let count = a.len().min(b.len());
+    let (a, b) = (&a[..count], &b[..count]);
+    let mut sums = [0.0; SUMS];
+    for (a, b) in a.chunks_exact(SUMS).zip(b.chunks_exact(SUMS)) {
+        for (sum, (a, b)) in sums.iter_mut().zip(a.iter().zip(b)) {
+            *sum += a * b;
+        }
+    }
+    let rest = count - count % SUMS;
+    let left: f64 = a[rest..].iter().zip(&b[rest..]).map(|(a, b)| a * b).sum();
+    sums.iter().sum::<f64>() + left
+}
+
+/// Sums of squares of the first 0, 1, 2 and so on.
+fn squares(values: &[f64]) -> Vec<f64> {
+    let mut sum = 0.0;
+    let mut sums = vec![0.0];
+    sums.extend(values.iter().map(|v| {
+        sum += v * v;
+        sum
+    }));
+    sums
 }
 
 /// Correlations at every shift from `-reach` to `reach`; `None` where a signal is flat.
 fn correlations(lead: &[f64], late: &[f64], reach: usize) -> Option<Vec<f64>> {
     let reach = reach as isize;
-    let at = |shift| {
+    let (of_lead, of_late) = (squares(lead), squares(late));
+    let first = |sums: &[f64], n: usize| sums[n];
+    let last = |sums: &[f64], n: usize| sums[sums.len() - 1] - sums[sums.len() - 1 - n];
+    let at = |shift: isize| {
         let (a, b) = over(lead, late, shift);
-        let scale = (dot(a, a) * dot(b, b)).sqrt();
+        let both = if shift >= 0 {
+            first(&of_lead, a.len()) * last(&of_late, b.len())
+        } else {
+            last(&of_lead, a.len()) * first(&of_late, b.len())
+        };
+        let scale = both.sqrt();
         (scale > 0.0).then(|| dot(a, b) / scale)
     };
     (-reach..=reach).map(at).collect()
