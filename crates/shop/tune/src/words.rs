@@ -13,12 +13,7 @@ pub fn sentences(setting: Setting, answer: &Answer) -> Vec<String> {
         Answer::Best(best) => over_the_top(setting, best),
         Answer::KnockLimited(limit) => limited(setting, limit),
         Answer::StillRising { last, towards_more } => vec![rising(setting, *last, *towards_more)],
-        Answer::Flat { range, choose } => vec![format!(
-            "Torque does not change by more than its scatter between {} and {}. Take {}.",
-            figure(setting, range.0),
-            figure(setting, range.1),
-            figure(setting, *choose)
-        )],
+        Answer::Flat { range, choose } => flat(setting, *range, *choose),
         Answer::TooFew { usable } => vec![format!(
             "{usable} readings without knock do not make a parabola and its ±. Take at least five, \
              over the top and back."
@@ -40,6 +35,41 @@ fn figure(setting: Setting, value: f64) -> String {
     }
 }
 
+fn flat(setting: Setting, range: (f64, f64), choose: f64) -> Vec<String> {
+    let show = |value| figure(setting, value);
+    let mut out = vec![format!(
+        "Torque does not change by more than its scatter between {} and {}. Take {}.",
+        show(range.0),
+        show(range.1),
+        show(choose)
+    )];
+    if choose != if setting.smaller_is_better() { range.0 } else { range.1 } {
+        let text = "Beyond it more than 0.5 % may be lost, which the scatter hides: try each setting \
+                    again.";
+        out.push(text.to_owned());
+    }
+    out
+}
+
+/// Where the top lies: limits beyond what was tried are no figures to name.
+fn within(setting: Setting, best: &Best) -> String {
+    let show = |value| figure(setting, value);
+    let (low, high) = (best.limits.low, best.limits.high);
+    let what_was = "what was tried does not tell how far";
+    match (low < best.tried.0, high > best.tried.1) {
+        (false, false) => {
+            format!("The top lies between {} and {} (19 times in 20).", show(low), show(high))
+        }
+        (true, false) => {
+            format!("The top lies below {} (19 times in 20); {what_was} below.", show(high))
+        }
+        (false, true) => {
+            format!("The top lies above {} (19 times in 20); {what_was} above.", show(low))
+        }
+        (true, true) => "Where the top lies, what was tried does not tell.".to_owned(),
+    }
+}
+
 fn over_the_top(setting: Setting, best: &Best) -> Vec<String> {
     let show = |value| figure(setting, value);
     let end = match setting {
@@ -48,11 +78,7 @@ fn over_the_top(setting: Setting, best: &Best) -> Vec<String> {
     };
     let mut out = vec![
         format!("Set {}. Most torque is at {}.", show(best.choose), show(best.setting)),
-        format!(
-            "The top lies between {} and {} (19 times in 20).",
-            show(best.limits.low),
-            show(best.limits.high)
-        ),
+        within(setting, best),
         format!(
             "Between {} and {} less than 0.5 % is lost: {end}.",
             show(best.window.0),

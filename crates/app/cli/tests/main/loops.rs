@@ -175,3 +175,35 @@ fn two_builds_with_loops_are_asked_about() {
     let found = json(&["loop", &folder.path(""), "--over", "spark", "--build", "b2"]);
     assert_eq!((&found["build"], found["pulls"].as_array().unwrap().len()), (&"b2".into(), 1));
 }
+
+/// Five pulls at one mixture, logged to a hundredth of an air-fuel ratio: that is no loop.
+#[test]
+fn a_mixture_that_only_trembles_is_no_loop() {
+    let rows: String = [0.874, 0.881, 0.878, 0.886, 0.880]
+        .iter()
+        .map(|l: &f64| format!("6000,{:.1},{l:.3}\n", 300.0 + 40.0 * (l - 0.88)))
+        .collect();
+    let folder = Folder::new("trembles")
+        .with("held.csv", format!("engine speed [rpm],torque [N.m],lambda\n{rows}"));
+    let ran = run(&["loop", &folder.path("held.csv"), "--over", "mixture"]);
+    assert_eq!(ran.code, 4, "{}{}", ran.out, ran.err);
+    assert!(ran.err.contains("0.02 or more"), "{}", ran.err);
+}
+
+/// The limits of a top near the end of a loop may lie anywhere beyond it: no figure is made of that.
+#[test]
+fn limits_beyond_what_was_tried_are_no_figures() {
+    let torque = |s: f64| 300.0 * (1.0 - 0.0006 * (s - 23.0).powi(2));
+    let offs = [0.72, -0.6, 0.54, -0.78, 0.66, -0.54];
+    let rows: String = (0..6)
+        .map(|i| (20.0 + 2.0 * f64::from(i), offs[i as usize]))
+        .map(|(s, off)| format!("6000,{:.2},{s:.1}\n", torque(s) + off))
+        .collect();
+    let folder = Folder::new("beyond")
+        .with("held.csv", format!("engine speed [rpm],torque [N.m],spark advance [deg]\n{rows}"));
+    let log = folder.path("held.csv");
+    let page = run(&["loop", &log, "--over", "spark", "--speeds", "6000"]).out;
+    assert!(page.contains("<20.0"), "{page}");
+    assert!(page.contains("The top lies below"), "{page}");
+    assert!(page.contains("< and >: the top may lie beyond what was tried."), "{page}");
+}

@@ -100,6 +100,22 @@ fn a_flat_loop_takes_the_least_spark_and_the_leanest_mixture() {
     assert!((choose - 0.94).abs() < 1e-12);
 }
 
+/// Torque that falls by 2 % towards lean under a scatter of 2 %: no loss is proved, and none is denied.
+#[test]
+fn a_loss_that_scatter_hides_is_no_leave_to_go_lean() {
+    let off = [2.0, -6.0, 5.0, -4.0, 6.5, -3.5];
+    let hidden: Vec<Reading> = (0..6)
+        .map(|i| {
+            let lambda = 0.84 + 0.02 * f64::from(i);
+            let torque = 300.0 * (1.0 - 2.0 * (lambda - 0.84f64).powi(2)) + off[i as usize];
+            Reading { setting: lambda, torque, knock: false }
+        })
+        .collect();
+    let answer = best_setting(Setting::Mixture, &hidden, &Scatter::unknown());
+    let Answer::Flat { range, choose } = answer else { panic!("{answer:?}") };
+    assert!(choose < range.1 - 0.01, "{choose} of {range:?}");
+}
+
 /// Power peaks rich of stoichiometric; the leanest setting that costs half a per cent is chosen.
 #[test]
 fn a_mixture_loop_chooses_the_lean_end() {

@@ -137,7 +137,14 @@ fn varies(runs: &[Run], build: &str, over: Setting) -> bool {
     let mut bins: Vec<i64> = speeds.map(|w| (w / (2.0 * NEAR)).round() as i64).collect();
     bins.sort_unstable();
     bins.dedup();
-    bins.iter().any(|bin| different(over, &readings(*bin as f64 * 2.0 * NEAR)) >= LEAST)
+    bins.iter().any(|bin| makes_a_loop(over, &readings(*bin as f64 * 2.0 * NEAR)))
+}
+
+/// Whether readings at one speed are a loop: mixture that is logged trembles by itself.
+fn makes_a_loop(over: Setting, readings: &[Reading]) -> bool {
+    let all = || readings.iter().map(|r| r.setting);
+    let span = all().fold(f64::NEG_INFINITY, f64::max) - all().fold(f64::INFINITY, f64::min);
+    different(over, readings) >= LEAST && span >= over.step() * (1.0 - 1e-9)
 }
 
 fn no_loop(runs: &[Run], left_out: &[(String, String)], over: Setting) -> String {
@@ -147,9 +154,16 @@ fn no_loop(runs: &[Run], left_out: &[(String, String)], over: Setting) -> String
         }
         Setting::Mixture => ("mixture", "the logs need lambda, and pulls with different mixture"),
     };
+    let apart = match over {
+        Setting::Spark => format!("{:.0}° or more", over.step().to_degrees()),
+        Setting::Mixture => format!("{} or more", over.step()),
+    };
     let why = left_out.first().filter(|_| runs.is_empty());
     let why = why.map_or(String::new(), |(label, why)| format!(" ({label}: {why})"));
-    format!("no loop over {what}: no build was run with {LEAST} settings of it{why}\nhint: {hint}")
+    format!(
+        "no loop over {what}: no build was run with {LEAST} settings of it, {apart} apart \
+         in all{why}\nhint: {hint}"
+    )
 }
 
 fn several(builds: &[&str]) -> String {

@@ -64,6 +64,17 @@ fn shown(over: Setting, value: f64) -> String {
     }
 }
 
+/// A limit for the table; what lies beyond the settings tried is no figure to name.
+fn end(over: Setting, limit: f64, (least, most): (f64, f64)) -> String {
+    if limit < least {
+        format!("<{}", shown(over, least))
+    } else if limit > most {
+        format!(">{}", shown(over, most))
+    } else {
+        shown(over, limit)
+    }
+}
+
 fn table(found: &Found, manner: &Manner) -> Table {
     let torque = manner.symbol(manner.unit(Quantity::Torque));
     let headings = ["rpm", "read", "set", "best", "from", "to", &torque, "±", "next", "why"];
@@ -86,8 +97,8 @@ fn row(over: Setting, at: &At, manner: &Manner) -> Vec<String> {
         Answer::Best(best) => [
             show(best.choose),
             show(best.setting),
-            show(best.limits.low),
-            show(best.limits.high),
+            end(over, best.limits.low, best.tried),
+            end(over, best.limits.high, best.tried),
             plain_number(unit.from_si(best.torque), 1),
             plain_number(unit.span_from_si(best.torque_plus_minus), 1),
         ],
@@ -128,6 +139,10 @@ fn remarks(found: &Found) -> Vec<String> {
         ),
         basis(found),
     ];
+    let beyond = |at: &At| matches!(&at.answer, Answer::Best(b) if b.limits.low < b.tried.0 || b.limits.high > b.tried.1);
+    if found.at.iter().any(beyond) {
+        out.push("< and >: the top may lie beyond what was tried.".to_owned());
+    }
     let said = found.runs.iter().filter(|run| run.setting_said).count();
     let from = match (said, found.runs.len()) {
         (0, _) => "the logs",
