@@ -99,12 +99,28 @@ pub fn parse(sources: &Sources, source: usize) -> Result<Node, Box<Finding>> {
     let document = Document::parse(text).map_err(|error| {
         let span = error.span().unwrap_or(0..0);
         let what = in_words(error.message().lines().next().unwrap_or("not TOML"));
-        let remedy = "Text goes in quotes, one  key = value  on a line, [table] heads in brackets.";
+        let remedy = if is_date(text, span.start) {
+            "A date is written  2026-05-14  without quotes: year, month, day."
+        } else {
+            "Text goes in quotes, one  key = value  on a line, [table] heads in brackets."
+        };
         let fault = Finding::new(format!("this can't be read: {what}"));
         Box::new(fault.at(&Place { source, span }).remedy(remedy))
     })?;
     let reader = Reader { source };
     Ok(Node { place: whole.clone(), key: whole, body: reader.table(document.as_table(), 0)? })
+}
+
+/// Whether the value on the line of a place is a date in another notation: three whole numbers.
+fn is_date(text: &str, at: usize) -> bool {
+    let (before, after) = text.split_at_checked(at).unwrap_or((text, ""));
+    let end = before.len() + after.find('\n').unwrap_or(after.len());
+    let line = text.get(..end).unwrap_or_default().rsplit('\n').next().unwrap_or_default();
+    let value =
+        line.split('#').next().and_then(|code| code.split_once('=')).map(|(_, value)| value);
+    let parts: Vec<&str> = value.unwrap_or_default().trim().split(['.', '/', '-']).collect();
+    let whole = |part: &&str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    parts.len() == 3 && parts.iter().all(whole)
 }
 
 /// The parser's commonest complaints as a person would say them; others as they are.
@@ -213,6 +229,16 @@ mod tests {
         let root = read("[a]\nb = \"5 mm\"\n").unwrap();
         let b = root.get("a").and_then(|a| a.get("b")).unwrap();
         assert_eq!((b.key.span.clone(), b.place.span.clone()), (4..5, 8..14));
+    }
+
+    #[test]
+    fn a_date_in_another_notation_is_told_how_it_is_written() {
+        for date in ["23.11.2026", "11/23/2026", "2026-5-1 # a Friday"] {
+            let fault = read(&format!("format = 1\ndate = {date}\nname = \"x\"\n")).unwrap_err();
+            assert!(fault.remedy.starts_with("A date is written  2026-05-14"), "{date}: {fault:?}");
+        }
+        let other = read("bore = 86.0 mm\n").unwrap_err();
+        assert!(other.remedy.starts_with("Text goes in quotes"), "{other:?}");
     }
 
     #[test]

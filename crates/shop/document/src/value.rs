@@ -23,7 +23,8 @@ pub fn value_fault(error: &UnitError, place: &Place, path: &str, quantity: Quant
     let name = label(path);
     let fault = match error {
         UnitError::UnitMissing { found, .. } => {
-            let unit = units_of(quantity).first().map_or("", |u| u.symbol);
+            let first = units_of(quantity).first().map_or("", |u| u.symbol);
+            let unit = if path == "elevation" { "m" } else { first };
             Finding::new(format!("{name} has no unit"))
                 .mark("needs a unit")
                 .remedy(format!("Write \"{found} {unit}\" or the like, in quotes."))

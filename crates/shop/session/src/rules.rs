@@ -87,7 +87,8 @@ fn refits_rise(form: &mut Form, entries: &[Entry], session: &Session) {
             form.wrong(entry.place_of("block"), "pull.block", what, remedy);
         } else if blocks[i] == blocks[i - 1] && session.pulls[i].build != session.pulls[i - 1].build
         {
-            let [old, new] = [i - 1, i].map(|k| session.pulls[k].build.clone().unwrap_or_default());
+            let [old, new] =
+                [i - 1, i].map(|k| session.pulls[k].build.as_deref().unwrap_or("an unnamed build"));
             let what =
                 format!("parts changed from {old} to {new}, but block is still {}", blocks[i]);
             let doubt = Finding::new(what).at(entry.place_of("block")).about("pull.block");

@@ -497,3 +497,19 @@ fn a_doubt_of_the_session_file_ends_before_its_remedy() {
     let said = flat(&run(&["pulls", &folder.path("s")]).out);
     assert!(said.contains("this is one more, with b1. Put the tag right"), "{said}");
 }
+
+/// An elevation is in metres, not in the first unit of length; a build nobody named has words of its own.
+#[test]
+fn remedies_of_dyno_and_session_files_say_what_is_meant() {
+    let pulls = "[[pull]]\nfile = \"p1.csv\"\nbuild = \"b1\"\nblock = 1\n\
+                 [[pull]]\nfile = \"p2.csv\"\nblock = 1\n";
+    let folder = Folder::new("remedies")
+        .with("dyno.toml", "format = 1\nname = \"cell\"\nkind = \"engine\"\nelevation = 120\n")
+        .with("session.toml", format!("format = 1\n{pulls}"))
+        .with("p1.csv", sweep(300.0, 210.0, true))
+        .with("p2.csv", sweep(300.0, 211.0, true));
+    let dyno = run(&["check", &folder.path("dyno.toml")]).out;
+    assert!(dyno.contains("Write \"120 m\" or the like"), "{dyno}");
+    let session = flat(&run(&["check", &folder.path("session.toml")]).out);
+    assert!(session.contains("parts changed from b1 to an unnamed build, but block"), "{session}");
+}
