@@ -6,7 +6,7 @@ use super::{Answer, One, differences};
 use crate::difference::{signed, tells};
 use crate::manner::Manner;
 use shortblock_engine::diff;
-use shortblock_plan::{BuildDifference, Figure, Verdict};
+use shortblock_plan::{BuildDifference, Figure, Prediction, Verdict};
 use shortblock_sheets::{Series, plain_number};
 use shortblock_units::Quantity;
 use std::collections::BTreeSet;
@@ -14,11 +14,24 @@ use std::f64::consts::PI;
 
 const RPM: f64 = PI / 30.0;
 /// Why the ± of a difference is not that of two curves.
-pub const WHY: &str = "The ± of a difference is smaller than the ± of the two: what is not known of \
+const SMALLER: &str = "The ± of a difference is smaller than the ± of the two: what is not known of \
                    both builds alike, and what the model has wrong in both, drops out of it.";
+/// Why it can be wider than that of both.
+const WIDER: &str = "The model may have a share of every change wrong: between builds as unlike as these \
+                     that is more than the ± of the two, and the ± of a difference is not the smaller one.";
 /// What is missing without ±.
 const NO_PLUS_MINUS: &str = "No ± on the coarse mesh: whether a difference is real can't be told. Leave \
                              --coarse out.";
+
+/// What the ± of the differences is, beside that of the curves.
+pub fn why(answer: &Answer) -> &'static str {
+    let own = |one: &Prediction| one.best_power.figure.plus_minus.unwrap_or(0.0);
+    let wider = answer.others.iter().any(|laid| {
+        let both = own(&answer.prediction).hypot(own(&laid.prediction));
+        laid.difference.best_power.plus_minus.is_some_and(|difference| difference > both)
+    });
+    if wider { WIDER } else { SMALLER }
+}
 
 /// The whole page.
 pub fn page(answer: &Answer, manner: &Manner) -> String {
@@ -107,7 +120,7 @@ fn told(answer: &Answer, manner: &Manner) -> String {
         }
     }
     let known = answer.others.iter().all(|laid| laid.difference.best_power.plus_minus.is_some());
-    out + &wrapped_entry("±", if known { WHY } else { NO_PLUS_MINUS }, manner)
+    out + &wrapped_entry("±", if known { why(answer) } else { NO_PLUS_MINUS }, manner)
 }
 
 /// The averages and the chance of more power; nothing where a curve does not cover the range.

@@ -2,7 +2,7 @@
 
 use super::Answer;
 use super::heading::{air_of, title};
-use super::laid::{WHY, lines};
+use super::laid::{lines, why};
 use crate::manner::Manner;
 use crate::text::counted;
 use shortblock_engine::{Build, Wish};
@@ -64,7 +64,7 @@ fn notes(answer: &Answer, manner: &Manner) -> Vec<String> {
     if answer.prediction.band.is_some() {
         notes.push("± 19 times in 20, from uncertain values, model and mesh.".to_owned());
         if !answer.others.is_empty() {
-            notes.push(WHY.to_owned());
+            notes.push(why(answer).to_owned());
         }
     }
     let assumed = answer.each().map(|one| counted(one.prediction.assumed, "assumed value"));
