@@ -141,6 +141,12 @@ fn spelled(c: char) -> &'static str {
     }
 }
 
+/// A text with a capital first letter, as a sentence begins.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

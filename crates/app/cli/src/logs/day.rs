@@ -82,6 +82,14 @@ impl DayPull {
 }
 
 impl Day {
+    /// What torque with a factor is: "corrected to" its standard, or "as observed".
+    pub fn brought(&self) -> String {
+        match self.standard {
+            Standard::AsObserved => self.standard.to_string(),
+            standard => format!("corrected to {standard}"),
+        }
+    }
+
     /// The log of a pull.
     pub fn log(&self, pull: &DayPull) -> Option<&Opened> {
         match &self.files[pull.file] {

@@ -190,7 +190,7 @@ fn limit(bound: Bound, manner: &Manner) -> String {
 fn figure(figure: Figure, manner: &Manner) -> String {
     match figure.quantity {
         Quantity::Ratio => plain_number(figure.si, if figure.si.abs() < 10.0 { 3 } else { 1 }),
-        Quantity::Fraction => format!("{:.1} %", 100.0 * figure.si),
+        Quantity::Fraction => format!("{} %", plain_number(100.0 * figure.si, 1)),
         quantity => manner.shown(figure.si, quantity),
     }
 }

@@ -17,9 +17,7 @@ pub fn curve(day: &Day, pull: &DayPull) -> Option<(Curve<Measured>, String)> {
     let wheel = day.wheel(pull)?;
     let observed: Vec<f64> = wheel.power.iter().map(|power| power.0).collect();
     let (power, word) = match &pull.air {
-        Ok(air) => {
-            (air.corrected(&observed).ok()?, format!("wheel, corrected to {}", day.standard))
-        }
+        Ok(air) => (air.corrected(&observed).ok()?, format!("wheel, {}", day.brought())),
         Err(_) => (observed, "wheel, as read".to_owned()),
     };
     let good = wheel.speeds.iter().zip(&power).filter(|(_, power)| power.is_finite());

@@ -513,3 +513,27 @@ fn remedies_of_dyno_and_session_files_say_what_is_meant() {
     let session = flat(&run(&["check", &folder.path("session.toml")]).out);
     assert!(session.contains("parts changed from b1 to an unnamed build, but block"), "{session}");
 }
+
+/// What is as observed is not "corrected to as observed", and what is as read is not called corrected on
+/// the picture either.
+#[test]
+fn what_is_not_corrected_is_not_called_so() {
+    let with_air = Folder::new("observed")
+        .with("p1.csv", sweep(300.0, 210.0, true))
+        .with("p2.csv", sweep(300.0, 211.0, true))
+        .with("p3.csv", sweep(300.0, 210.5, true));
+    let pulls = run(&["pulls", &with_air.path(""), "--standard", "as-observed"]).out;
+    assert!(pulls.contains("As observed. Best") && !pulls.contains("orrected to"), "{pulls}");
+    let bare = Folder::new("bare")
+        .with("p1.csv", sweep(300.0, 210.0, false))
+        .with("p2.csv", sweep(300.0, 211.0, false))
+        .with("p3.csv", sweep(300.0, 210.5, false));
+    let picture = bare.path("c.svg");
+    let ran = run(&["compare", &bare.path(""), "--order", "ABA", "--svg", &picture]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    let drawn = std::fs::read_to_string(&picture).expect("a picture");
+    assert!(
+        drawn.contains("As read, not corrected.") && !drawn.contains("Corrected to"),
+        "{drawn}"
+    );
+}

@@ -5,7 +5,7 @@ use super::{per_cent, torque_of_a};
 use crate::logs::Day;
 use crate::manner::Manner;
 use crate::names::fitting;
-use crate::text::shortened;
+use crate::text::{capital, shortened};
 use shortblock_compare::{
     Comparison, Mode, Origin, Plan, PullSet, Says, Stretch, Tried, sentences,
 };
@@ -248,15 +248,20 @@ fn table_of(set: &PullSet, names: &[String], comparison: &Comparison, manner: &M
     table
 }
 
+/// What torque is corrected to, as a sentence.
+pub fn brought(asked: &Asked) -> String {
+    let corrected = |day: &Day| format!("{}.", capital(&day.brought()));
+    match asked.corrected() {
+        true => asked.days.first().map(corrected).unwrap_or_default(),
+        false => "As read, not corrected.".to_owned(),
+    }
+}
+
 /// What the numbers are and what the ± holds.
 fn foot(asked: &Asked, comparison: &Comparison, manner: &Manner) -> String {
     let place =
         if is_roller(asked) { "Torque at the wheels." } else { "Torque at the crankshaft." };
-    let corrected = |day: &Day| format!("Corrected to {}.", day.standard);
-    let standard = match asked.corrected() {
-        true => asked.days.first().map(corrected).unwrap_or_default(),
-        false => "As read, not corrected.".to_owned(),
-    };
+    let standard = brought(asked);
     let (from, to) = comparison.used_range_rpm;
     let (from, to) = (plain_number(from, 0), plain_number(to, 0));
     let origin = comparison.components.first().map_or(Origin::Assumed, |part| part.origin);

@@ -37,9 +37,9 @@ pub fn picture(asked: &Asked, c: &Comparison, manner: &Manner) -> Result<String,
         notes: vec![
             sentences(c).into_iter().next().unwrap_or_default(),
             format!(
-                "Corrected to {}; mean of 50 rpm steps. The band of the difference holds the whole \
+                "{} Mean of 50 rpm steps. The band of the difference holds the whole \
                  curve at once, 97 times in 100, beside another pull here.",
-                asked.days.first().map_or(String::new(), |day| day.standard.to_string())
+                super::page::brought(asked)
             ),
         ],
         ..Chart::default()

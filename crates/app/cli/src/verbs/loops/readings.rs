@@ -72,7 +72,7 @@ fn torque(day: &Day, pull: &DayPull, found: &Pull) -> Option<(Vec<f64>, String)>
         let observed = found.fitted_torque.clone().unwrap_or_else(|| mean.mean.clone());
         let corrected = pull.air.as_ref().ok().and_then(|air| air.corrected(&observed).ok());
         return Some(match corrected {
-            Some(torque) => (torque, format!("corrected to {}", day.standard)),
+            Some(torque) => (torque, day.brought()),
             None => (observed, "as read".to_owned()),
         });
     }

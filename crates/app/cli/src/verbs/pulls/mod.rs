@@ -86,7 +86,7 @@ pub fn day_curve(day: &Day, pull: &DayPull) -> Option<(Curve<Measured>, String)>
     let good = speeds.iter().zip(&torque).filter(|(_, t)| t.is_finite());
     let (speed, torque): (Vec<f64>, Vec<f64>) = good.map(|(s, t)| (*s, *t)).unzip();
     let curve = Curve::from_torque(pull.label.clone(), speed, torque).ok()?;
-    Some((curve, format!("corrected to {}", day.standard)))
+    Some((curve, day.brought()))
 }
 
 fn page(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {

@@ -3,7 +3,7 @@
 use super::left_out;
 use crate::logs::{Day, Logged, Opened, not_found};
 use crate::manner::Manner;
-use crate::text::first_of_each;
+use crate::text::{capital, first_of_each};
 use shortblock_pulls::check::{Check, Verdict};
 use shortblock_weather::Remark;
 
@@ -39,8 +39,8 @@ pub fn footing(day: &Day) -> String {
     let inertia = day.pulls.iter().filter_map(|p| day.pull(p)).any(|p| p.with_inertia.is_some());
     let mut words = match (corrected, day.pulls.len()) {
         (0, _) => "Torque and power as read, not corrected.".to_owned(),
-        (n, all) if n == all => format!("Corrected to {}.", day.standard),
-        (n, all) => format!("{n} of {all} corrected to {}.", day.standard),
+        (n, all) if n == all => format!("{}.", capital(&day.brought())),
+        (n, all) => format!("{n} of {all} {}.", day.brought()),
     };
     if corrected > 0 && !day.standard_said {
         words += " Nobody named a standard; this is the usual one for spark ignition.";
