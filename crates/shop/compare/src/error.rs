@@ -42,6 +42,19 @@ pub enum CompareError {
         /// Label of the pull.
         label: String,
     },
+    /// A pull was not run in the range that is asked for.
+    #[error(
+        "pull '{label}' has nothing within the range asked for: it covers {from_rpm:.0} to {to_rpm:.0} rpm; \
+         ask for another range or leave it out"
+    )]
+    Outside {
+        /// Label of the pull.
+        label: String,
+        /// Where it begins, rpm.
+        from_rpm: f64,
+        /// Where it ends, rpm.
+        to_rpm: f64,
+    },
     /// Too little speed range is common to all pulls.
     #[error(
         "the pulls share no range of speeds: '{first}' begins at {begins_rpm:.0} rpm, '{last}' ends at \

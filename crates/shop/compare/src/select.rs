@@ -154,10 +154,25 @@ fn check_rates(first: &Tried, pulls: &[&Tried]) -> Result<(), CompareError> {
     }
 }
 
+/// Why a pull has no torque to compare: it was run elsewhere, or it reads next to nothing.
+fn without_torque(set: &PullSet, pull: &Tried, asked: &[usize]) -> CompareError {
+    let label = pull.label.clone();
+    let finite: Vec<usize> =
+        (0..set.speeds_rpm.len()).filter(|&g| pull.ln_torque[g].is_finite()).collect();
+    match (finite.first(), finite.last()) {
+        (Some(from), Some(to)) if !finite.iter().any(|g| asked.contains(g)) => {
+            let (from_rpm, to_rpm) = (set.speeds_rpm[*from], set.speeds_rpm[*to]);
+            CompareError::Outside { label, from_rpm, to_rpm }
+        }
+        _ => CompareError::NoTorque { label },
+    }
+}
+
 /// Why no two speeds are covered by all: the pull without torque, or the two that lie furthest apart.
 fn shared_by_none(
     set: &PullSet,
     pulls: &[&Tried],
+    asked: &[usize],
     own: impl Fn(&Tried) -> Vec<usize>,
 ) -> CompareError {
     let mut begins: Option<(f64, &str)> = None;
@@ -165,7 +180,7 @@ fn shared_by_none(
     for pull in pulls {
         let places = own(pull);
         let (Some(from), Some(to)) = (places.first(), places.last()) else {
-            return CompareError::NoTorque { label: pull.label.clone() };
+            return without_torque(set, pull, asked);
         };
         let (from, to) = (set.speeds_rpm[*from], set.speeds_rpm[*to]);
         if begins.is_none_or(|(rpm, _)| from > rpm) {
@@ -197,7 +212,7 @@ fn used_speeds(set: &PullSet, plan: &Plan, pulls: &[&Tried]) -> Result<Vec<usize
     let used: Vec<usize> = asked.iter().copied().filter(covered).collect();
     if used.len() < 2 {
         let own = |p: &Tried| asked.iter().copied().filter(|g| enough(p, *g)).collect::<Vec<_>>();
-        return Err(shared_by_none(set, pulls, own));
+        return Err(shared_by_none(set, pulls, &asked, own));
     }
     Ok(used)
 }

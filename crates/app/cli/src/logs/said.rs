@@ -29,7 +29,7 @@ fn one(text: &str) -> Result<Said, Failure> {
     let (name, unit) = rest.split_once(',').map_or((rest, None), |(name, unit)| (name, Some(unit)));
     let (heading, name) = (heading.trim().to_owned(), name.trim());
     let unit = unit.map(|unit| unit.trim().to_owned()).filter(|unit| !unit.is_empty());
-    if matches!(name, "none" | "nothing") {
+    if matches!(name, "none" | "nothing" | "not used") {
         return Ok(Said { heading, channel: None, unit: None });
     }
     let channel = Channel::parse(name).ok_or_else(|| {

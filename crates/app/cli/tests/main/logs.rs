@@ -537,3 +537,21 @@ fn what_is_not_corrected_is_not_called_so() {
         "{drawn}"
     );
 }
+
+/// The word of a session file for a column that is no channel holds on the command line too, and a range
+/// in which nothing was run is told with what was.
+#[test]
+fn words_of_the_session_file_and_ranges_elsewhere_are_understood() {
+    let folder = Folder::new("elsewhere")
+        .with("p1.csv", sweep(300.0, 210.0, true))
+        .with("p2.csv", sweep(300.0, 211.0, true))
+        .with("p3.csv", sweep(300.0, 210.5, true));
+    let read = run(&["read", &folder.path("p1.csv"), "--column", "humidity=not used"]);
+    assert_eq!(read.code, 0, "{}", read.err);
+    let ran = run(&["compare", &folder.path(""), "--order", "ABA", "--range", "9000:9500"]);
+    let said = flat(&ran.err);
+    assert!(
+        ran.code == 5 && said.contains("nothing within the range asked for: it covers 25"),
+        "{said}"
+    );
+}

@@ -128,6 +128,9 @@ fn pulls_that_share_no_speeds_are_named() {
     pulls.pulls[1].ln_torque.fill(f64::NAN);
     let refused = compare(&pulls, &bolt_on(), &plan(4)).unwrap_err().to_string();
     assert!(refused.starts_with("pull 'sign': next to no torque"), "{refused}");
+    let elsewhere = Plan { from_rpm: 20_000.0, to_rpm: 21_000.0, ..plan(4) };
+    let refused = compare(&set("ABBA", 0.01), &bolt_on(), &elsewhere).unwrap_err();
+    assert!(matches!(refused, CompareError::Outside { .. }), "{refused}");
     let mut pulls = set("ABBA", 0.01);
     for (place, label, kept) in [(0, "low", 2000.0..3500.0), (3, "high", 5000.0..8000.0)] {
         pulls.pulls[place].label = label.to_owned();
