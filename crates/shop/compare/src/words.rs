@@ -165,8 +165,12 @@ fn taken(c: &Comparison) -> String {
     let Some(pull) = pull.filter(|p| p.origin == Origin::Assumed && p.share >= 0.05) else {
         return String::new();
     };
-    let sd = per_cent(pull.variance.sqrt());
-    format!(" So few pulls tell little: with what is assumed of them, {sd:.2} % is taken.")
+    let [seen, sd] = [c.pull_scatter_seen.unwrap_or(f64::NAN), pull.variance.sqrt()]
+        .map(|share| format!("{:.2}", per_cent(share)));
+    if seen == sd {
+        return String::new();
+    }
+    format!(" With what is assumed of them beside it, {sd} % is taken.")
 }
 
 fn source(source: Source) -> &'static str {

@@ -83,7 +83,7 @@ fn sweeps_and_steps_that_agree_are_taken_together() {
     // Two of B lie 0.30 % apart in sweeps and 0.15 % held: sqrt((0.30² + 0.15²)/4).
     assert!(flat.contains("The pulls repeat to 0.17 %."), "{page}");
     // Both said side by side read as a contradiction unless it is told what was taken.
-    let taken = " So few pulls tell little: with what is assumed of them, ";
+    let taken = " With what is assumed of them beside it, ";
     assert_eq!(flat.contains(taken), flat.contains("on this dyno: how pulls repeat"), "{page}");
     assert!(!page.contains("NaN"), "{page}");
     // Beside A of its own mode: (1.01 + 0.015 - 0.00075)/1.01.
