@@ -65,11 +65,18 @@ fn page(question: &Question, found: &Found, most: usize, manner: &Manner) -> Str
     out += &format!("\n{}\n", table.text(0));
     let range = |speed: f64| plain_number((speed / RPM / 50.0).round() * 50.0, 0);
     let (low, high) = (range(found.range.0), range(found.range.1));
-    let text = format!("change of best power, and of mean torque over {low} to {high} rpm");
+    let text = match low == high {
+        true => format!("change of power and of torque at {low} rpm"),
+        false => format!("change of best power, and of mean torque over {low} to {high} rpm"),
+    };
     out += &wrapped_entry("power, mean", &text, manner);
     let text = "what best power may be off by because the value is only known to its ±: measure \
                 the largest first";
     out += &wrapped_entry("unknown", text, manner);
+    if found.effects.iter().all(|effect| effect.best_power.plus_minus.is_none()) {
+        let text = "not known on the coarse mesh: the order is a first look. Leave --coarse out.";
+        out += &wrapped_entry("±", text, manner);
+    }
     let left = found.effects.len().saturating_sub(most);
     if left > 0 {
         let text = format!("{} move less; see them with --most {}", left, found.effects.len());

@@ -150,11 +150,22 @@ fn a_sweep_gives_a_curve_for_each_value() {
     assert!(bad.code == 2 && bad.err.contains("hint: path=from:to:step"), "{}", bad.err);
 }
 
+/// Steps without a ± are not handed out as if they had none to need.
+#[test]
+fn moves_at_a_first_look_say_that_no_plus_minus_is_known() {
+    let ran = run(&["moves", "demo/201/b1", "--speeds", "6000", "--coarse"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("not known on the coarse mesh"), "{}", ran.out);
+    let fine = run(&["moves", "demo/201/b1", "--speeds", "6000"]);
+    assert!(!fine.out.contains("not known on the coarse mesh"), "{}", fine.out);
+}
+
 #[test]
 fn moves_are_ranked_and_fit_the_screen() {
     let ran = run(&["moves", "demo/201/b1", "--speeds", "6000"]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     assert!(ran.out.contains("bottom_end") || ran.out.contains("intake"), "{}", ran.out);
+    assert!(!ran.out.contains("not worked out") && ran.out.contains("at 6,000 rpm"), "{}", ran.out);
     assert!(ran.out.lines().all(|line| line.chars().count() <= 80), "{}", ran.out);
 }
 

@@ -241,10 +241,15 @@ fn effect(
         origin: step.value.origin,
         torque: torque.collect::<Option<Vec<Figure>>>()?,
         best_torque: best(Quantity::Torque)?,
-        average_torque: change(
-            &|curve| Some(curve.average(Quantity::Torque, low, high).ok()?.value),
-            &|share| of_change_of_mean(1, share, low, high),
-        )?,
+        average_torque: if low < high {
+            change(
+                &|curve| Some(curve.average(Quantity::Torque, low, high).ok()?.value),
+                &|share| of_change_of_mean(1, share, low, high),
+            )?
+        } else {
+            // One speed alone: its torque is the mean.
+            change(&|curve| curve.at(Quantity::Torque, low), &at_a_speed)?
+        },
         not_knowing: (best_power.value * step.value.plus_minus / step.by).abs(),
         best_power,
     })
@@ -267,6 +272,17 @@ mod tests {
         let slopes = [("intake.runner.length", 0.02), ("exhaust.primary.bore", -0.03)];
         moves_with(&Linear::new(&slopes), &four(), &Ask::default(), 20, &Serial, &Unwatched)
             .unwrap()
+    }
+
+    #[test]
+    fn at_one_speed_the_mean_is_its_torque() {
+        let ask = Ask { speeds: Some(vec![600.0]), ..Ask::default() };
+        let solver = Linear::new(&[("intake.runner.length", 0.03)]);
+        let found = moves_with(&solver, &four(), &ask, 20, &Serial, &Unwatched).unwrap();
+        assert!(found.failed.is_empty(), "{:?}", found.failed);
+        let effect = &found.effects[0];
+        assert_eq!(effect.average_torque.value, effect.torque[0].value);
+        assert!(effect.average_torque.plus_minus.is_some_and(|pm| pm > 0.0 && pm.is_finite()));
     }
 
     #[test]
