@@ -1,6 +1,7 @@
 //! Work spread over threads. A result never depends on how many there are.
 
 use shortblock_cycle::Executor;
+use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::thread;
 
@@ -41,8 +42,25 @@ impl Executor for Threads {
     }
 }
 
+/// What `work` makes of 0, 1 and so on up to `count`, in that order, by all cores.
+pub fn side_by_side<T: Send + Sync>(count: usize, work: impl Fn(usize) -> T + Sync) -> Vec<T> {
+    let made: Vec<OnceLock<T>> = (0..count).map(|_| OnceLock::new()).collect();
+    Threads::new(None).for_each(count, &|i| {
+        made[i].get_or_init(|| work(i));
+    });
+    made.into_iter().filter_map(OnceLock::into_inner).collect()
+}
+
 #[cfg(test)]
 mod tests {
+    #[test]
+    fn things_come_back_in_their_order() {
+        for count in [0, 1, 2, 1000] {
+            let squares: Vec<usize> = (0..count).map(|i| i * i).collect();
+            assert_eq!(super::side_by_side(count, |i| i * i), squares);
+        }
+    }
+
     use super::*;
 
     #[test]

@@ -12,13 +12,13 @@ mod said;
 
 use crate::failure::Failure;
 use crate::text::harmless;
+use crate::threads::side_by_side;
 use shortblock_pulls::recognise;
 use shortblock_pulls::sweep::{Found, Rules, find};
 use shortblock_pulls::{
     Channel, Layout, Log, Pull, PullsError, Recognition, Said, Treatment, read,
 };
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 pub use day::{Day, DayPull, is_session, open as open_day, session_file};
 pub use fuel::{fuel_of, fuel_used};
@@ -105,23 +105,7 @@ struct Known<'a> {
 
 /// Reads the files side by side; they come back in the order they were named in.
 fn one_by_one(named: &[(String, PathBuf)], known: &Known) -> Vec<Logged> {
-    let next = AtomicUsize::new(0);
-    let workers = std::thread::available_parallelism().map_or(1, usize::from).min(named.len());
-    let mut done: Vec<(usize, Logged)> = std::thread::scope(|scope| {
-        let work = || {
-            let mut mine = Vec::new();
-            loop {
-                let i = next.fetch_add(1, Ordering::Relaxed);
-                let Some((name, path)) = named.get(i) else { return mine };
-                mine.push((i, one(name, path, known)));
-            }
-        };
-        let handles: Vec<_> = (0..workers).map(|_| scope.spawn(work)).collect();
-        // A worker that panicked would be a fault of this program; its files are then missing.
-        handles.into_iter().flat_map(|handle| handle.join().unwrap_or_default()).collect()
-    });
-    done.sort_by_key(|(i, _)| *i);
-    let mut files: Vec<Logged> = done.into_iter().map(|(_, logged)| logged).collect();
+    let mut files = side_by_side(named.len(), |i| one(&named[i].0, &named[i].1, known));
     mark_twins(&mut files);
     files
 }

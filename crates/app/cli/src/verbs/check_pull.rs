@@ -7,10 +7,11 @@ use crate::json::{clean, line};
 use crate::logs::{Day, DayPull, fuel_of, open_day};
 use crate::manner::{Form, Manner};
 use crate::text::{counted, csv_row, harmless};
+use crate::threads::side_by_side;
 use serde_json::{Value as Json, json};
 use shortblock_pulls::Doubt;
 use shortblock_pulls::check::{
-    Bound, Check, Earlier, Facts, Figure, People, Verdict, Weather, check, earlier,
+    Bound, Check, Facts, Figure, People, Verdict, Weather, check, earlier,
 };
 use shortblock_session::NotCorrected;
 use shortblock_sheets::plain_number;
@@ -69,35 +70,33 @@ fn is_called(pull: &DayPull, name: &str) -> bool {
 
 /// The checks of every pull, each beside the one before it.
 pub fn checks_of_day(day: &Day) -> Vec<Vec<Check>> {
-    let mut before: Option<(Earlier, String)> = None;
-    let mut out = Vec::new();
-    for pull in &day.pulls {
-        let (Some(log), Some(found)) = (day.log(pull), day.pull(pull)) else {
-            out.push(Vec::new());
-            continue;
-        };
-        let recording = &log.recognition.recording;
-        let people = people(day, pull, before.as_ref().map(|(_, build)| build.as_str()));
+    let of =
+        |i: usize| Some((&day.log(&day.pulls[i])?.recognition.recording, day.pull(&day.pulls[i])?));
+    let earlier = side_by_side(day.pulls.len(), |i| {
+        of(i).map(|(recording, found)| earlier(recording, found))
+    });
+    side_by_side(day.pulls.len(), |i| {
+        let Some((recording, found)) = of(i) else { return Vec::new() };
+        let pull = &day.pulls[i];
+        let before = (0..i).rev().find(|i| earlier[*i].is_some());
+        let people = people(day, pull, before.map(|i| day.pulls[i].build.as_str()));
         let weather = match &pull.air {
             Ok(air) => Weather::Known(air.against.clone()),
             Err(NotCorrected::ByTheFile) => Weather::InTheFile,
             Err(_) => Weather::Unknown,
         };
         let (fuel, wheel) = (fuel_of(day, pull), day.wheel(pull));
-        let facts = Facts {
+        check(&Facts {
             recording,
             pull: found,
             limits: &day.limits,
-            earlier: before.as_ref().map(|(earlier, _)| earlier),
+            earlier: before.and_then(|i| earlier[i].as_ref()),
             people: &people,
             weather: &weather,
             fuel: &fuel,
             wheel: wheel.as_ref(),
-        };
-        out.push(check(&facts));
-        before = Some((earlier(recording, found), pull.build.clone()));
-    }
-    out
+        })
+    })
 }
 
 /// What the session file says of a pull, and what changed with its build.

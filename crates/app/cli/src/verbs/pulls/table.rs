@@ -5,6 +5,7 @@ use crate::logs::{Day, DayPull};
 use crate::manner::Manner;
 use crate::names::fitting;
 use crate::text::{COLUMNS, shortened};
+use crate::threads::side_by_side;
 use shortblock_curve::{Peak, Quantity as Column};
 use shortblock_pulls::check::{Check, Verdict};
 use shortblock_pulls::sweep::Kind;
@@ -21,18 +22,25 @@ const BUILD_WIDTHS: [usize; 3] = [12, 8, 5];
 /// The table as text, builds shortened where the page is too narrow.
 pub fn text(day: &Day, checks: &[Vec<Check>], manner: &Manner) -> String {
     let names: Vec<String> = day.pulls.iter().map(|pull| pull.short().to_owned()).collect();
+    let rows = side_by_side(day.pulls.len(), |i| row(day, &day.pulls[i], &checks[i], manner));
     let with_builds =
-        |width: usize| fitting(&names, manner, |names| table(day, (names, width), checks, manner));
+        |width: usize| fitting(&names, manner, |names| table(day, (names, width), &rows, manner));
     let fits = |text: &String| text.lines().all(|line| line.chars().count() <= COLUMNS);
-    let tried = BUILD_WIDTHS.into_iter().map(with_builds);
-    tried.reduce(|kept, next| if fits(&kept) { kept } else { next }).unwrap_or_default()
+    let mut out = String::new();
+    for width in BUILD_WIDTHS {
+        out = with_builds(width);
+        if fits(&out) {
+            break;
+        }
+    }
+    out
 }
 
-/// The table with `names` of pulls and builds of at most so many characters.
+/// The table with `names` of pulls and builds of at most so many characters before the rows.
 fn table(
     day: &Day,
     (names, width): (&[String], usize),
-    checks: &[Vec<Check>],
+    rows: &[Vec<String>],
     manner: &Manner,
 ) -> Table {
     let unit = |of| manner.symbol(manner.unit(of));
@@ -49,9 +57,9 @@ fn table(
         headings.remove(BUILD);
     }
     let mut table = Table::new(&headings).first_left();
-    for ((pull, name), of_pull) in day.pulls.iter().zip(names).zip(checks) {
+    for ((pull, name), row) in day.pulls.iter().zip(names).zip(rows) {
         let mut cells = vec![name.clone(), shortened(&pull.build, width)];
-        cells.extend(row(day, pull, of_pull, manner));
+        cells.extend(row.iter().cloned());
         if !builds {
             cells.remove(BUILD);
         }
