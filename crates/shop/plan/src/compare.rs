@@ -2,7 +2,7 @@
 
 use crate::ask::Ask;
 use crate::band::{Band, sampled};
-use crate::discrepancy::{of_change, of_change_of_mean};
+use crate::discrepancy::{at_a_speed, of_change, of_change_of_mean, of_peak};
 use crate::error::PlanError;
 use crate::figures::chance_above;
 use crate::gas_dynamics::GasDynamics;
@@ -124,6 +124,27 @@ pub(crate) struct Pair<'a> {
     pub old: &'a Prediction,
 }
 
+/// What the model may have wrong of a difference.
+struct Model<'a> {
+    /// ± of an effect, both as shares of the figure.
+    change: &'a dyn Fn(f64) -> f64,
+    /// ± of the figure of one build, as a share of it.
+    alone: f64,
+}
+
+impl Model<'_> {
+    /// ± of the difference: that of a change, and between unlike builds no more than if what it has
+    /// wrong of one had nothing to do with the other.
+    fn of_difference(&self, new: f64, old: f64) -> f64 {
+        let scale = 0.5 * (new.abs() + old.abs());
+        if scale <= 0.0 {
+            return 0.0;
+        }
+        let change = scale * (self.change)((new - old) / scale);
+        change.min(self.alone * new.hypot(old))
+    }
+}
+
 impl Pair<'_> {
     /// The new one less the old one, with `parts` changed parts between them; averages over `range`,
     /// rad/s.
@@ -135,13 +156,15 @@ impl Pair<'_> {
         let best = |quantity: Quantity| {
             let of = move |curve: &Curve<Predicted>| Some(curve.peak(quantity).value);
             let nothing = Figure { value: 0.0, plus_minus: None };
-            self.figure(&of, &|effect| of_change(parts, effect)).unwrap_or(nothing)
+            let model = Model { change: &|effect| of_change(parts, effect), alone: of_peak() };
+            self.figure(&of, &model).unwrap_or(nothing)
         };
         let average = |quantity: Quantity| {
             let (low, high) = range?;
             let mean = move |curve: &Curve<Predicted>| curve.average(quantity, low, high).ok();
             let of = move |curve: &Curve<Predicted>| Some(mean(curve)?.value);
-            self.figure(&of, &|effect| of_change_of_mean(parts, effect, low, high))
+            let change = |effect| of_change_of_mean(parts, effect, low, high);
+            self.figure(&of, &Model { change: &change, alone: at_a_speed() })
         };
         let average_power = average(Quantity::Power);
         let chance_of_gain = average_power.and_then(|figure| {
@@ -163,7 +186,8 @@ impl Pair<'_> {
         let plain = self.new.curve.less(&self.old.curve)?;
         let at = |speed: f64| {
             let of = move |curve: &Curve<Predicted>| curve.at(Quantity::Torque, speed);
-            self.figure(&of, &|effect| of_change(parts, effect))
+            let change = |effect| of_change(parts, effect);
+            self.figure(&of, &Model { change: &change, alone: at_a_speed() })
         };
         let each = plain.points().iter().map(|point| at(point.speed)?.plus_minus);
         Ok(match each.collect::<Option<Vec<f64>>>() {
@@ -172,14 +196,12 @@ impl Pair<'_> {
         })
     }
 
-    /// The difference of a figure with its ±; `model` gives the model's ± of an effect,
-    /// both as shares of the figure.
-    fn figure(&self, of: Of, model: &dyn Fn(f64) -> f64) -> Option<Figure> {
+    /// The difference of a figure with its ±.
+    fn figure(&self, of: Of, model: &Model) -> Option<Figure> {
         let (new, old) = (of(&self.new.curve)?, of(&self.old.curve)?);
         let value = new - old;
         let plus_minus = self.new.band.as_ref().zip(self.old.band.as_ref()).map(|(a, b)| {
-            let scale = 0.5 * (new.abs() + old.abs());
-            let model = if scale > 0.0 { scale * model(value / scale) } else { 0.0 };
+            let model = model.of_difference(new, old);
             let inputs = sampled(&self.samples(a, b, of, value));
             inputs.hypot(model).hypot(self.mesh(a, b, of, value).unwrap_or(0.0))
         });
@@ -270,6 +292,22 @@ mod tests {
         let share =
             only.best_torque.plus_minus.unwrap() / found.predictions[0].best_torque.figure.value;
         assert!(share > 1.96 * 0.0025, "{share}");
+    }
+
+    /// Two engines of which one makes five times the torque differ by no less certain a figure than the
+    /// two figures are.
+    #[test]
+    fn unlike_builds_are_no_less_certain_than_the_two_of_them() {
+        let a = four();
+        let solver = Linear::new(&[(LENGTH, 0.02), ("model.flow", 0.01)]);
+        let (si, sd) = solver.zero[0].unwrap();
+        let b = a.with_si(LENGTH, si + 80.0 * sd).unwrap();
+        let found = laid(&solver, &[&a, &b]);
+        let own = |i: usize| found.predictions[i].best_torque.figure;
+        assert!(own(1).value > 4.0 * own(0).value, "{:?} {:?}", own(0), own(1));
+        let only = found.differences[0].best_torque.plus_minus.unwrap();
+        let sum = own(0).plus_minus.unwrap() + own(1).plus_minus.unwrap();
+        assert!(only < sum, "{only} {sum}");
     }
 
     #[test]

@@ -152,10 +152,15 @@ fn table(day: &Day, of_day: &DayPull, pull: &Pull, air: &InAir, manner: &Manner)
     }
     let headings: Vec<&str> = headings.iter().map(String::as_str).collect();
     let mut table = Table::new(&headings);
+    let mut empty: Vec<String> = Vec::new();
     for ((w, o), c) in pull.speeds.iter().zip(&columns.observed).zip(&columns.corrected) {
         let rpm = w / RPM;
         let round = (rpm / EVERY - (rpm / EVERY).round()).abs() < 0.02;
-        if !c.is_finite() || (!round && pull.speeds.len() > 30) {
+        if !round && pull.speeds.len() > 30 {
+            continue;
+        }
+        if !c.is_finite() {
+            empty.push(plain_number(rpm, 0));
             continue;
         }
         let one = |si: f64, unit: &shortblock_units::Unit| plain_number(unit.from_si(si), 1);
@@ -167,7 +172,15 @@ fn table(day: &Day, of_day: &DayPull, pull: &Pull, air: &InAir, manner: &Manner)
         }
         table.row(row);
     }
-    table.text(2)
+    let mut out = table.text(2);
+    if !empty.is_empty() {
+        let text = format!(
+            "no row of the log with torque near {} rpm: a slower sweep or more rows a second",
+            empty.join(", ")
+        );
+        out += &manner.wrapped(&text, 2);
+    }
+    out
 }
 
 fn as_json(day: &Day, pulls: &[&DayPull], manner: &Manner) -> Json {

@@ -70,14 +70,14 @@ fn the_page_shows_every_build_and_says_why_the_plus_minus_is_small() {
     }
 }
 
-/// A four beside a V8: a share of so large a change is more than the ± of both, so nothing drops out.
+/// A four beside a V8: the ± of the difference is more than that of either, so nothing drops out.
 #[test]
 fn builds_that_have_little_in_common_are_not_said_to_have_a_small_plus_minus() {
     let ran = predict(&["demo/201/b1", "demo/126/b1"], &[]);
     assert_eq!(ran.code, 0, "{}", ran.err);
     let page = ran.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(!page.contains("The ± of a difference is smaller"), "{page}");
-    assert!(page.contains("between builds as unlike as these"), "{page}");
+    assert!(page.contains("as unlike as these"), "{page}");
 }
 
 #[test]

@@ -17,8 +17,8 @@ const RPM: f64 = PI / 30.0;
 const SMALLER: &str = "The ± of a difference is smaller than the ± of the two: what is not known of \
                    both builds alike, and what the model has wrong in both, drops out of it.";
 /// Why it can be wider than that of both.
-const WIDER: &str = "The model may have a share of every change wrong: between builds as unlike as these \
-                     that is more than the ± of the two, and the ± of a difference is not the smaller one.";
+const WIDER: &str = "Between builds as unlike as these, what the model has wrong of one need not be \
+                     wrong of the other: the ± of a difference is not the smaller one.";
 /// What is missing without ±.
 const NO_PLUS_MINUS: &str = "No ± on the coarse mesh: whether a difference is real can't be told. Leave \
                              --coarse out.";
@@ -27,8 +27,8 @@ const NO_PLUS_MINUS: &str = "No ± on the coarse mesh: whether a difference is r
 pub fn why(answer: &Answer) -> &'static str {
     let own = |one: &Prediction| one.best_power.figure.plus_minus.unwrap_or(0.0);
     let wider = answer.others.iter().any(|laid| {
-        let both = own(&answer.prediction).hypot(own(&laid.prediction));
-        laid.difference.best_power.plus_minus.is_some_and(|difference| difference > both)
+        let larger = own(&answer.prediction).max(own(&laid.prediction));
+        laid.difference.best_power.plus_minus.is_some_and(|difference| difference > larger)
     });
     if wider { WIDER } else { SMALLER }
 }
