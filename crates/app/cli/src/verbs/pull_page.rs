@@ -51,6 +51,7 @@ fn columns(day: &Day, of_day: &DayPull, pull: &Pull) -> Vec<Column> {
     add("filling", Quantity::Fraction, found.volumetric_efficiency);
     add("air", Quantity::MassFlow, found.air_flow);
     add("efficiency", Quantity::Fraction, found.brake_thermal_efficiency);
+    add("piston speed", Quantity::Speed, found.mean_piston_speed);
     out
 }
 

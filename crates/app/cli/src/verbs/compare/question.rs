@@ -9,6 +9,7 @@ use shortblock_compare::{DynoKind, HistoryKey, Margin, Order, Plan, PullSet, Sca
 use shortblock_session::{NotCorrected, Ran, pull_set};
 use std::f64::consts::PI;
 use std::path::Path;
+use std::rc::Rc;
 
 const RPM: f64 = PI / 30.0;
 /// End of the range where none was asked for, rpm: no engine turns faster.
@@ -20,8 +21,8 @@ const LETTERS: [&str; 2] = ["A", "B"];
 
 /// The question, with everything it rests on.
 pub struct Asked {
-    /// The days.
-    pub days: Vec<Day>,
+    /// The days, read once for every question about them.
+    pub days: Rc<Vec<Day>>,
     /// Pulls of A and B: day, place in the day, build.
     pub chosen: Vec<(usize, usize, String)>,
     /// On a roller, of each of them: power at the wheels over engine speed, as read, N·m.
@@ -100,7 +101,11 @@ pub fn set_aside(day: &Day, pull: &DayPull) -> Option<SetAside> {
 
 /// Reads the days and settles who is compared with whom.
 pub fn asked(args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
-    let days = days(&args.day, shop)?;
+    asked_of(Rc::new(days(&args.day, shop)?), args, shop)
+}
+
+/// The same of days that are read already.
+pub fn asked_of(days: Rc<Vec<Day>>, args: &Compare, shop: Option<&Path>) -> Result<Asked, Failure> {
     let planned = args.order.as_deref().map(order).transpose()?;
     let named = named(&days, planned.as_ref())?;
     let (a, b) = builds(args, &days, &named)?;

@@ -1,9 +1,10 @@
 //! Several parts tried against one build: the more are tried, the likelier one looks real by luck.
 
-use super::question::{Asked, asked};
+use super::question::{Asked, asked_of};
 use crate::args::Compare;
 use shortblock_compare::{Comparison, Verdict, compare, holm};
 use std::path::Path;
+use std::rc::Rc;
 
 /// What the other parts of these pulls do to an answer.
 pub struct Several {
@@ -34,7 +35,8 @@ impl Several {
         let alone = comparison.outcome.average.p_value();
         let beside = |b: &String| {
             let a = Some(comparison.plan.a.clone());
-            let asked = asked(&Compare { a, b: Some(b.clone()), ..args.clone() }, shop).ok()?;
+            let other = Compare { a, b: Some(b.clone()), ..args.clone() };
+            let asked = asked_of(Rc::clone(&found.days), &other, shop).ok()?;
             let other = compare(&asked.pull_set(), &asked.scatter, &asked.plan).ok()?;
             Some(other.outcome.average.p_value())
         };
@@ -74,7 +76,7 @@ impl Several {
 /// Builds with pulls that count, but A and B.
 fn others(found: &Asked, comparison: &Comparison) -> Vec<String> {
     let mut out: Vec<String> = Vec::new();
-    for day in &found.days {
+    for day in found.days.iter() {
         for pull in &day.pulls {
             let kept = day.said(pull).is_none_or(|said| said.set_aside.is_none());
             let own = pull.build == comparison.plan.a || pull.build == comparison.plan.b;
