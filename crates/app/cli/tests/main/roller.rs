@@ -185,6 +185,44 @@ fn without_coast(text: String) -> String {
     text[..text.find("[[pull]]\nfile = \"coast.csv\"").unwrap()].to_owned()
 }
 
+/// Stated inertias act as Newton's second law says: 100 kg more of wheels add what accelerates them and
+/// what they held of the coast-down, through gears that take 5 %; 0.17 kg·m² more of engine adds its own
+/// torque at the crankshaft. Unstated, the engine's is assumed by its 1.8 litres.
+#[test]
+fn wheels_and_engine_count_in_the_crank_estimate() {
+    let truth = truth();
+    let crank = |name: &str, stated: &str| -> (f64, f64, f64) {
+        let head = |text: String| text.replace("format = 1\n", &format!("format = 1\n{stated}"));
+        let record =
+            RECORD.replace("[limits]\npower = \"100 kW\"\n", "").replace("loss = \"15 %\"\n", "");
+        let coast = std::fs::read(root().join(DAY).join("coast.csv")).unwrap();
+        let folder = changed(name, &record, &head).with("coast.csv", coast);
+        let day = day(&folder.path(""));
+        let pull = of(&day, &truth.roller.pulls[0]);
+        let curve = &pull["curve"];
+        let at = pull["crank_estimated"]["at_rpm"].as_f64().unwrap();
+        let speeds = curve["speed"]["values"].as_array().unwrap();
+        let near = |i: &usize| (speeds[*i].as_f64().unwrap() - at).abs();
+        let place = (0..speeds.len()).min_by(|a, b| near(a).total_cmp(&near(b))).unwrap();
+        let wheel = curve["power"]["values"][place].as_f64().unwrap();
+        (pull["crank_estimated"]["value"].as_f64().unwrap(), wheel, at * PI / 30.0)
+    };
+    let (light, wheel, speed) =
+        crank("light", "wheels_mass = \"28 kg\"\nengine_inertia = \"0.17 kg.m2\"\n");
+    let (heavy, ..) = crank("heavy", "wheels_mass = \"128 kg\"\nengine_inertia = \"0.17 kg.m2\"\n");
+    let surface = speed / truth.roller.turns_per_metre;
+    let coast = truth.drag(surface) * surface / 1e3;
+    let wanted = 100.0 * (wheel / 1240.0 + coast / 1268.0) / 0.95;
+    // The power of one point beside the smoothed best, and drag prolonged beyond the coast-down.
+    assert!((heavy - light - wanted).abs() < 0.05 * wanted, "{light} {heavy} {wanted}");
+    let (idle, ..) = crank("idle", "wheels_mass = \"28 kg\"\nengine_inertia = \"0.34 kg.m2\"\n");
+    let rate = wheel * 1e3 / (1240.0 * surface) * truth.roller.turns_per_metre;
+    let wanted = 0.17 * speed * rate / 1e3;
+    assert!((idle - light - wanted).abs() < 0.05 * wanted, "{light} {idle} {wanted}");
+    let page = run(&["pulls", DAY]).out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(page.contains("inertia of the engine 0.18 ±0.09 kg·m² (assumed)"), "{page}");
+}
+
 const RECORD: &str = "format = 1\nname = \"r\"\nkind = \"roller\"\n[limits]\npower = \"100 kW\"\n\
                       [roller]\nmass = \"1240 kg\"\nloss = \"15 %\"\n";
 
