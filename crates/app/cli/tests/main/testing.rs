@@ -424,3 +424,15 @@ fn torque_that_the_file_corrected_is_never_corrected_twice() {
     let page = run(&[&["correct", &known.path("")][..], &air].concat()).out;
     assert!(page.contains("5,000         150.0           150.0"), "{page}");
 }
+
+/// A limit that was chosen for this program is not called common practice, nor is the pull before.
+#[test]
+fn a_limit_says_where_it_comes_from() {
+    let page = run(&["check-pull", "demo/loose", "--all"]).out;
+    let after = |what: &str| {
+        let at = page.rfind(what).unwrap_or_else(|| panic!("{what}: {page}"));
+        page[at..].lines().nth(1).unwrap().to_owned()
+    };
+    assert!(after("time alignment").ends_with("(chosen here)"), "{page}");
+    assert!(after("sweep rate").ends_with("(the pull before)"), "{page}");
+}

@@ -3,7 +3,7 @@
 //! Opening and closing the throttle moves manifold, torque, fuel and mixture at once; each is read
 //! against it by the lag of their rates. What is stated for a channel is taken off.
 
-use super::{Bound, Check, Facts, Figure, From, Stated, Verdict, ends};
+use super::{Bound, Check, Facts, Figure, From, Verdict, ends};
 use crate::channel::Channel;
 use crate::lag::{Delay, estimate_lag};
 use crate::pull::Done;
@@ -82,12 +82,9 @@ pub(super) fn alignment(facts: &Facts) -> Vec<Check> {
         Check::new(WHAT, Verdict::InOrder, format!("{name} is the latest behind {behind}"))
     };
     let (figure, early) = (worst.limit.copysign(worst.off), worst.off < 0.0);
-    let limit = Stated { value: figure, from: From::CommonPractice };
-    let bound = Bound {
-        figure: Figure { si: limit.value, quantity: Quantity::Time },
-        at_most: !early,
-        from: limit.from,
-    };
+    let from = if worst.limit == STATED { From::CommonPractice } else { From::Chosen };
+    let figure = Figure { si: figure, quantity: Quantity::Time };
+    let bound = Bound { figure, at_most: !early, from };
     // No log is read to less than a millisecond.
     vec![check.seen((1e3 * worst.off).round() / 1e3, Quantity::Time).bound(bound)]
 }

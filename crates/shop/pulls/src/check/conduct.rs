@@ -48,7 +48,7 @@ fn end(facts: &Facts) -> Option<Check> {
     };
     if let Some(before) = before {
         let figure = speed(SHORT * before);
-        let limit = super::Bound { figure, at_most: false, from: super::From::CommonPractice };
+        let limit = super::Bound { figure, at_most: false, from: super::From::Chosen };
         return Some(watch("it ends short of where the pull before got to").bound(limit));
     }
     let best = "torque is at its best where it ends: broken off, or the engine has more to give";
@@ -92,7 +92,7 @@ fn rate_check(facts: &Facts, rate: f64) -> Check {
     } else {
         Check::new(WHAT, Verdict::InOrder, "as it should be")
     };
-    let limit = super::Stated { value: wanted.abs(), ..facts.limits.rate };
+    let limit = super::Stated { value: wanted.abs(), from: super::From::PullBefore };
     let limit = facts.limits.planned_rate.unwrap_or(limit);
     check.seen(rate.abs(), Quantity::SweepRate).bound(bound(limit, Quantity::SweepRate, off > 0.0))
 }

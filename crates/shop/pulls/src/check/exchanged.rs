@@ -49,7 +49,7 @@ fn mean(facts: &Facts, channel: Channel) -> Option<f64> {
 }
 
 fn limit(si: f64, quantity: Quantity, at_most: bool) -> Bound {
-    Bound { figure: Figure { si, quantity }, at_most, from: From::CommonPractice }
+    Bound { figure: Figure { si, quantity }, at_most, from: From::Chosen }
 }
 
 fn inlet_and_coolant(facts: &Facts) -> Looked {

@@ -11,6 +11,10 @@ pub enum From {
     Session,
     /// Shipped with the program: common practice, no source.
     CommonPractice,
+    /// Chosen for this program: no practice that could be named.
+    Chosen,
+    /// The pull before.
+    PullBefore,
 }
 
 impl From {
@@ -21,6 +25,8 @@ impl From {
             Self::Dyno => "dyno's file",
             Self::Session => "session's file",
             Self::CommonPractice => "common practice",
+            Self::Chosen => "chosen here",
+            Self::PullBefore => "the pull before",
         }
     }
 }
